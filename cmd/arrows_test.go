@@ -1,0 +1,139 @@
+// Package cmd_test holds the arrows between the rooms: who may import whom,
+// and why not.
+package cmd_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"path"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// room is one line of the architecture: the module-relative packages it may
+// import. Patterns are those of path.Match; "cmd/internal/*" and the like.
+type room struct {
+	pkg string
+	may []string
+	why string // what breaks if it reaches further
+}
+
+// The order is the way light flows. A package of ours that matches no line fails the test,
+// so a new room must be entered here with its reason.
+var rooms = []room{
+	{"fixtures/colour", nil, "colour science is pure: it must be checkable against tables alone"},
+	{"fixtures/quantity", nil, "quantities are words and numbers, they know no lights"},
+	{"fixtures/mix", []string{"fixtures/colour"}, "the solver knows emitters, not the rig they hang on"},
+	{"fixtures", []string{"fixtures/colour", "fixtures/mix", "fixtures/quantity"}, "a rig becomes slots without knowing files, cues or sockets"},
+	{"profiles/tomlfile", nil, "strict TOML knows no lights, so every file kind can share it"},
+	{"profiles", []string{"fixtures", "fixtures/*", "profiles/tomlfile"}, "a profile is about a light, never about a shoot"},
+	{"cue", []string{"fixtures", "fixtures/*"}, "the domain never hears of files or sockets"},
+	{"cue/files", []string{"cue", "fixtures", "fixtures/*", "profiles", "profiles/tomlfile"}, "files end here; nothing that plays reads a disk"},
+	{"cue/timeline", []string{"cue", "fixtures", "fixtures/*"}, "the player is a pure function: no files, no clock, no wire"},
+	{"cue/operate", []string{"cue", "cue/files", "cue/timeline", "fixtures", "fixtures/*"}, "the live shoot never hears of the wire; cmd hands its Fill to the sender"},
+	{"dmx", nil, "what travels knows nothing of what it means"},
+	{"dmx/pace", []string{"dmx"}, "the send loop must run whatever fills the frames"},
+	{"dmx/artnet", []string{"dmx"}, "one transport, alone"},
+	{"dmx/serial", []string{"dmx"}, "one transport, alone"},
+	{"dmx/dmxtest", []string{"dmx"}, "the conformance run is the same for every transport"},
+	{"testdata", nil, "examples are data"},
+	{"cmd/limn", []string{"*", "*/*", "*/*/*"}, ""},
+}
+
+// forbidden holds whole modules that a part of the tree must not reach, even through others.
+var forbidden = []struct{ pkg, dep, why string }{
+	{"cue", "net", "a cue that could reach a socket could not be played into a slice of bytes"},
+	{"cue/timeline", "net", "see cue"},
+	{"cue/operate", "net", "the wire is wired up in cmd"},
+	{"fixtures", "net", "see cue"},
+	{"dmx/artnet", "github.com/sirupsen/logrus", "only the codec of go-artnet is used; its root package brings a logger and goroutines"},
+}
+
+type listed struct {
+	ImportPath string
+	Imports    []string
+	Deps       []string
+}
+
+func list(t *testing.T) []listed {
+	t.Helper()
+	cmd := exec.Command("go", "list", "-json=ImportPath,Imports,Deps", "./...", "./testdata/...")
+	cmd.Dir = ".."
+	var stderr bytes.Buffer
+	cmd.Stderr = &stderr
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v\n%s", err, stderr.String())
+	}
+	var pkgs []listed
+	for dec := json.NewDecoder(bytes.NewReader(out)); ; {
+		var p listed
+		if err := dec.Decode(&p); errors.Is(err, io.EOF) {
+			return pkgs
+		} else if err != nil {
+			t.Fatal(err)
+		}
+		pkgs = append(pkgs, p)
+	}
+}
+
+func TestArrows(t *testing.T) {
+	pkgs := list(t)
+	seen := map[string]bool{}
+	for _, p := range pkgs {
+		name, ours := strings.CutPrefix(p.ImportPath, "limn/")
+		if !ours {
+			t.Errorf("package %s lies outside the rooms", p.ImportPath)
+			continue
+		}
+		i := slices.IndexFunc(rooms, func(r room) bool { return r.pkg == name })
+		if i < 0 {
+			t.Errorf("package %s is no known room: enter it in cmd/arrows_test.go with what it may import and why", name)
+			continue
+		}
+		seen[name] = true
+		for _, imp := range p.Imports {
+			dep, ours := strings.CutPrefix(imp, "limn/")
+			if ours && !matches(rooms[i].may, dep) {
+				t.Errorf("%s imports %s, against the flow: %s", name, dep, rooms[i].why)
+			}
+		}
+	}
+	for _, r := range rooms {
+		if !seen[r.pkg] {
+			t.Errorf("room %s does not exist; take it out of the table or build it", r.pkg)
+		}
+	}
+	for _, f := range forbidden {
+		i := slices.IndexFunc(pkgs, func(p listed) bool { return p.ImportPath == "limn/"+f.pkg })
+		if i < 0 {
+			t.Errorf("forbidden import of %s names a room that does not exist: %s", f.dep, f.pkg)
+			continue
+		}
+		if slices.Contains(pkgs[i].Deps, f.dep) {
+			t.Errorf("%s reaches %s: %s", f.pkg, f.dep, f.why)
+		}
+	}
+}
+
+// The table must be able to fail: an arrow against the flow is found.
+func TestArrowsCatchAReversal(t *testing.T) {
+	i := slices.IndexFunc(rooms, func(r room) bool { return r.pkg == "dmx" })
+	if matches(rooms[i].may, "cue") {
+		t.Error("dmx would be allowed to import cue")
+	}
+	if !matches(rooms[slices.IndexFunc(rooms, func(r room) bool { return r.pkg == "cue" })].may, "fixtures/colour") {
+		t.Error("cue would not be allowed to import fixtures/colour")
+	}
+}
+
+func matches(patterns []string, name string) bool {
+	return slices.ContainsFunc(patterns, func(p string) bool {
+		ok, err := path.Match(p, name)
+		return err == nil && ok
+	})
+}
