@@ -1,0 +1,26 @@
+package tomlfile
+
+// Limits. A file beyond one of them is reported, never a reason to fail otherwise.
+const (
+	// MaxFileSize is the most bytes a file may have. A shoot of 10,000 cues has
+	// about 1.4 MB.
+	MaxFileSize = 16 << 20
+
+	// MaxDepth is how deep tables, lists and dotted keys may nest, together. The
+	// deepest file of ours has 4 levels.
+	MaxDepth = 32
+
+	// MaxFaults is how many syntax faults are reported of one file before it is
+	// given up: beyond that it is likely no TOML at all.
+	MaxFaults = 50
+
+	// MaxQuoted is how many characters of a text a message repeats.
+	MaxQuoted = 60
+
+	// MaxListed is how many known names a message lists.
+	MaxListed = 12
+)
+
+// maxRetries is how often decoding starts again without an expression that the
+// decoder refused though the range finder took it: each costs a whole decode.
+const maxRetries = 10
