@@ -1,0 +1,165 @@
+package cue
+
+import (
+	"fmt"
+	"math"
+
+	"limn/fixtures"
+)
+
+// Hands words what people must do to get from the set of one cue to that of
+// another, in the order that saves moves: cards out of the way of the turning
+// model first, then the turn, then cards moved and placed, then lamps set by
+// hand, and the camera last, where one stands to go on. from is nil where
+// nobody knows how the set stands. It is empty where nothing is to be done.
+func (s *Shoot) Hands(from, to *Resolved) []string {
+	var out []string
+	out = s.cardsAway(out, from, to)
+	out = s.turnModel(out, from, to)
+	out = s.cardsMoved(out, from, to)
+	out = s.lamps(out, from, to)
+	return s.cameraSet(out, from, to)
+}
+
+// turnModel is the turn, where the table is turned by hand.
+func (s *Shoot) turnModel(out []string, from, to *Resolved) []string {
+	if !s.Turntable.Hand || !to.HasAngle {
+		return out
+	}
+	if from == nil || !from.HasAngle {
+		return append(out, standPrompt(to.Azimuth))
+	}
+	if p := TurnPrompt(from.Azimuth, to.Azimuth); p != "" {
+		out = append(out, p)
+	}
+	return out
+}
+
+// stands is where a card stands in a cue; false if it is not on the set.
+func (r *Resolved) stands(card int) (CardPlace, bool) {
+	if r != nil {
+		for _, p := range r.Cards {
+			if p.Card == card {
+				return p, !p.Out
+			}
+		}
+	}
+	return CardPlace{}, false
+}
+
+func (s *Shoot) cardsAway(out []string, from, to *Resolved) []string {
+	for i := range s.Cards {
+		if _, was := from.stands(i); !was {
+			continue
+		}
+		if _, is := to.stands(i); !is {
+			out = append(out, "take away "+s.Cards[i].Name)
+		}
+	}
+	return out
+}
+
+func (s *Shoot) cardsMoved(out []string, from, to *Resolved) []string {
+	for i := range s.Cards {
+		p, is := to.stands(i)
+		if !is {
+			continue
+		}
+		was, stood := from.stands(i)
+		switch {
+		case !stood:
+			out = append(out, fmt.Sprintf("place %s %s", s.Cards[i].Name, placeWords(p)))
+		case !samePlace(was.Place, p.Place):
+			out = append(out, fmt.Sprintf("move %s %s", s.Cards[i].Name, placeWords(p)))
+		}
+	}
+	return out
+}
+
+func samePlace(a, b fixtures.Place) bool {
+	return math.Abs(Turn(a.Azimuth.Degrees, b.Azimuth.Degrees)) <= DeadBand &&
+		a.Elevation.Degrees == b.Elevation.Degrees &&
+		a.Distance.Metres == b.Distance.Metres && a.Rides == b.Rides
+}
+
+// placeWords says where a card goes: "camera right (90°), 0.22 m from the axis, mark tape C".
+func placeWords(p CardPlace) string {
+	a := p.Place.Azimuth.Degrees
+	words := fmt.Sprintf("%s (%s°)", side(a), degrees(a))
+	if p.Place.Rides {
+		words = fmt.Sprintf("on the table, %s° from the bow", degrees(a))
+	}
+	if e := p.Place.Elevation.Degrees; e != 0 {
+		words += fmt.Sprintf(", elevation %s°", degrees(e))
+	}
+	if p.Place.Distance.Metres > 0 {
+		words += ", " + p.Place.Distance.String() + " from the middle"
+	}
+	if p.Mark != "" {
+		words += ", mark " + p.Mark
+	}
+	return words
+}
+
+// lamps are the lights without control.
+func (s *Shoot) lamps(out []string, from, to *Resolved) []string {
+	for i := range s.Rig.Sources {
+		if !s.Rig.Sources[i].Hand || i >= len(to.Light) {
+			continue
+		}
+		is := &to.Light[i]
+		lit := is.Asked.Y > 0
+		if from == nil || i >= len(from.Light) {
+			if lit {
+				out = append(out, s.lampPrompt(i, is))
+			}
+			continue
+		}
+		switch was := &from.Light[i]; {
+		case was.Asked == is.Asked:
+		case lit:
+			out = append(out, s.lampPrompt(i, is))
+		default:
+			out = append(out, fmt.Sprintf("switch off %s", s.Rig.Sources[i].Name))
+		}
+	}
+	return out
+}
+
+// lampPrompt says how a lamp is to be set: "set torch to key -3 stops (46 lx at the model), 3200 K".
+func (s *Shoot) lampPrompt(i int, l *Light) string {
+	lux := ""
+	if !math.IsNaN(l.Lux) {
+		if level, err := ParseLevel(l.Level); err != nil || level.Kind() != LevelLux {
+			lux = fmt.Sprintf(" (%.0f lx at the model)", l.Lux)
+		}
+	}
+	return fmt.Sprintf("set %s to %s%s, %s", s.Rig.Sources[i].Name, l.Level, lux, l.Colour)
+}
+
+// cameraSet are the camera's settings that change.
+func (s *Shoot) cameraSet(out []string, from, to *Resolved) []string {
+	rig := s.Camera.settings()
+	is := to.Camera.settings()
+	was := CameraChange{}.settings()
+	if from != nil {
+		was = from.Camera.settings()
+	}
+	for i := range rig {
+		before, after := rig[i].value, rig[i].value
+		if was[i].value != "" {
+			before = was[i].value
+		}
+		if is[i].value != "" {
+			after = is[i].value
+		}
+		switch {
+		case after == before || after == "":
+		case before == "":
+			out = append(out, fmt.Sprintf("camera: %s %s", rig[i].name, after))
+		default:
+			out = append(out, fmt.Sprintf("camera: %s %s, now %s", rig[i].name, after, before))
+		}
+	}
+	return out
+}

@@ -1,0 +1,172 @@
+package cue
+
+import (
+	"fmt"
+	"slices"
+)
+
+// cue resolves cue i; the cue it comes from is done.
+func (v *resolver) cue(i int) {
+	c := &v.shoot.Cues[i]
+	clear(v.shares)
+	s := v.inherit(c)
+	for j, name := range c.Looks {
+		l, ok := v.looks[name]
+		if !ok {
+			v.missing(at(c.LooksAt, j, c.Origin), v.didYouMean("look", name, lookNames), "no look is called %q", name)
+			s.broken = true
+			continue
+		}
+		v.lay(v.shoot.Looks[l].Light, true)
+	}
+	v.lay(c.Light, false)
+	v.turn(c, s)
+	s.cards = v.cards(c, s.cards)
+	if c.Camera != nil {
+		s.camera = c.Camera.over(s.camera)
+	}
+	s.timing = c.Timing.over(s.timing)
+	if v.children[i] > 0 {
+		s.shares = v.named()
+		v.states[i] = s
+	}
+	v.settle(i, s)
+}
+
+// inherit begins with what the cue comes from.
+func (v *resolver) inherit(c *Cue) *state {
+	s := &state{}
+	if c.From == "" {
+		return s
+	}
+	from, ok := v.cues[c.From]
+	if !ok || v.states[from] == nil {
+		s.broken = true // an unknown name or a cycle, which order has reported
+		return s
+	}
+	parent := v.states[from]
+	*s = *parent
+	for _, h := range parent.shares {
+		v.shares[h.source] = h
+	}
+	if v.children[from]--; v.children[from] == 0 {
+		v.states[from] = nil
+	}
+	return s
+}
+
+// lay puts the entries of a look or of the cue itself over what is there.
+func (v *resolver) lay(light map[int]Entry, look bool) {
+	for i, e := range light {
+		if i >= 0 && i < len(v.shares) {
+			v.shares[i].source = i
+			v.shares[i].lay(&e, look)
+		}
+	}
+}
+
+// named copies the shares that somebody named.
+func (v *resolver) named() []share {
+	n := 0
+	for i := range v.shares {
+		if v.shares[i].named {
+			n++
+		}
+	}
+	out := make([]share, 0, n)
+	for i := range v.shares {
+		if v.shares[i].named {
+			out = append(out, v.shares[i])
+		}
+	}
+	return out
+}
+
+// turn finds the azimuth of the cue's angle.
+func (v *resolver) turn(c *Cue, s *state) {
+	switch {
+	case c.Azimuth != nil:
+		s.angle, s.azimuth, s.turned = "", *c.Azimuth, true
+	case c.Angle != "":
+		a, ok := v.angles[c.Angle]
+		if !ok {
+			v.missing(c.AngleAt, v.didYouMean("angle", c.Angle, angleNames)+" or write degrees: angle = 35",
+				"no angle is called %q", c.Angle)
+			s.broken = true
+			return
+		}
+		s.angle, s.azimuth, s.turned = c.Angle, v.shoot.Angles[a].Azimuth, true
+	}
+}
+
+// cards puts what the cue says of cards over what is there, key by key.
+func (v *resolver) cards(c *Cue, inherited []CardPlace) []CardPlace {
+	if len(c.Cards) == 0 {
+		return inherited
+	}
+	cards := slices.Clone(inherited)
+	for _, own := range c.Cards {
+		i := slices.IndexFunc(cards, func(p CardPlace) bool { return p.Card == own.Card })
+		if i < 0 {
+			if !own.Place.Known && !own.Out {
+				v.missing(own.Origin, `write where it stands, as in place = { azimuth = 90, distance = "0.22 m" }`,
+					"cue %q names card %q without a place", c.Name, v.shoot.Cards[own.Card].Name)
+				continue
+			}
+			cards = append(cards, own)
+			continue
+		}
+		p := &cards[i]
+		p.Origin, p.Out = own.Origin, own.Out
+		if own.Place.Known {
+			p.Place, p.Mark = own.Place, "" // a mark belongs to its place
+		}
+		if own.Mark != "" {
+			p.Mark = own.Mark
+		}
+	}
+	slices.SortFunc(cards, func(a, b CardPlace) int { return a.Card - b.Card })
+	return cards
+}
+
+// settle turns the shares into light.
+func (v *resolver) settle(i int, s *state) {
+	c, out := &v.shoot.Cues[i], &v.shoot.Resolved[i]
+	out.Name, out.Angle, out.Azimuth, out.HasAngle = c.Name, s.angle, s.azimuth, s.turned
+	out.Cards, out.Camera = s.cards, s.camera
+	out.Fade, out.Delay, out.Curve, out.Path = s.timing.settled()
+	out.Light = make([]Light, len(v.shares))
+	if s.broken {
+		return
+	}
+	v.checkOwn(c)
+	key := v.keyLux(i)
+	for j := range v.shares {
+		h := &v.shares[j]
+		l := &out.Light[j]
+		l.Fade, l.Delay, l.Curve, l.Path = h.timing.over(s.timing).settled()
+		v.light(i, h, key, l)
+	}
+}
+
+// checkOwn warns of entries of the cue itself that come to nothing.
+func (v *resolver) checkOwn(c *Cue) {
+	if len(c.Light) == 0 || v.shoot.Partial {
+		return
+	}
+	for i := range v.shares {
+		e, own := c.Light[i]
+		if !own || v.shares[i].level != nil {
+			continue
+		}
+		name := v.shoot.Rig.Sources[i].Name
+		switch {
+		case e.Change != nil:
+			v.findings.warn(e.LevelAt, fmt.Sprintf("write its level, as in %q = \"60 %%\"", name),
+				"cue %q changes the level of %q, which is off", c.Name, name)
+		case e.Colour != nil:
+			v.findings.warn(e.ColourAt, `write a level beside it, as in level = "60 %"`,
+				"cue %q gives %q a colour but no level: it is off", c.Name, name)
+		}
+	}
+}

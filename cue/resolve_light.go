@@ -1,0 +1,216 @@
+package cue
+
+import (
+	"fmt"
+	"math"
+
+	"limn/fixtures"
+	"limn/fixtures/colour"
+	"limn/fixtures/mix"
+)
+
+const (
+	// minShort is the least shortage that is told, in stops: what rounds to a
+	// tenth, the step of a light meter.
+	minShort = 0.05
+	// minOutside is the least Δu'v' out of gamut that is told: one step, which
+	// side by side few people see (CIE TN 001:2014).
+	minOutside = colour.Step
+)
+
+// light turns one source's share of cue i into light. key is the key's lux.
+func (v *resolver) light(i int, h *share, key keyLight, l *Light) {
+	l.Level = "off"
+	l.Lux, l.KeyStops = math.NaN(), math.NaN()
+	if h.colour != nil {
+		l.Colour = h.colour.String()
+	}
+	if h.off() {
+		if h.named || v.givesLight(h.source) {
+			l.Lux, l.KeyStops = 0, math.Inf(-1)
+		}
+		if h.level != nil {
+			l.Level = h.level.String()
+		}
+		return
+	}
+	src := &v.shoot.Rig.Sources[h.source]
+	spec := h.spec()
+	l.Colour = spec.String()
+	xy := v.xy(spec)
+	aim := v.aim(h.source, xy)
+	l.Aim, l.DeltaUV = aim.XY, aim.DeltaUV
+	y, ok := v.asks(i, h, key)
+	if !ok {
+		return // reported; the shoot cannot be played
+	}
+	l.Level = h.level.String()
+	v.checkGamut(h, xy, aim)
+	given := y
+	if y > aim.MaxY {
+		given = aim.MaxY
+		v.checkReach(i, h, aim, y)
+	}
+	if h.change != 0 || h.held {
+		l.Level = v.reformat(h, aim, given).String()
+	}
+	if given > 0 {
+		l.Asked = xy.XYZ(given)
+	}
+	if src.Full > 0 {
+		l.Lux = float64(src.Full * given)
+	}
+	l.KeyStops = key.stops(l.Lux)
+	if h.source == v.key {
+		l.KeyStops = 0
+	}
+	if given <= 0 {
+		l.KeyStops = math.Inf(-1)
+	}
+}
+
+// givesLight says whether a source is a light at all; a motor table is not.
+func (v *resolver) givesLight(i int) bool {
+	src := &v.shoot.Rig.Sources[i]
+	return src.Hand || src.Profile == nil || src.Profile.HasLight()
+}
+
+// spec is the colour asked.
+func (h *share) spec() colour.Spec { return specOr(h.colour) }
+
+// specOr is a colour as written, or the camera's white.
+func specOr(s *colour.Spec) colour.Spec {
+	if s == nil {
+		return colour.Spec{}
+	}
+	return *s
+}
+
+// asks is the luminance a level comes to, before it is clipped; ok is false
+// where it cannot be told.
+func (v *resolver) asks(i int, h *share, key keyLight) (y float64, ok bool) {
+	src := &v.shoot.Rig.Sources[h.source]
+	switch l := *h.level; l.Kind() {
+	case LevelPercent:
+		y = float64(l.Value() * v.anchorMax(h))
+	case LevelStops:
+		y = float64(math.Exp2(l.Value()) * v.anchorMax(h))
+	case LevelLux:
+		if !(src.Full > 0) {
+			v.noReading(i, h, h.source)
+			return 0, false
+		}
+		y = l.Value() / src.Full
+	case LevelKey:
+		if !v.checkKey(i, h, key) {
+			return 0, false
+		}
+		y = float64(math.Exp2(l.Value())*key.lux) / src.Full
+	}
+	if h.change != 0 {
+		y = float64(y * math.Exp2(h.change))
+	}
+	return y, true
+}
+
+// anchorMax is the most light at the colour the level counts at.
+func (v *resolver) anchorMax(h *share) float64 {
+	return v.aim(h.source, v.xy(specOr(h.anchor))).MaxY
+}
+
+// reformat gives the level that was changed or held in the unit it was written in.
+func (v *resolver) reformat(h *share, aim mix.Aim, y float64) Level {
+	l := *h.level
+	switch l.Kind() {
+	case LevelPercent:
+		return l.With(y / aim.MaxY)
+	case LevelStops:
+		return l.With(math.Log2(y / aim.MaxY))
+	case LevelLux, LevelKey:
+		if h.change == 0 {
+			return l
+		}
+		if l.Kind() == LevelKey {
+			return l.With(l.Value() + h.change)
+		}
+		return l.With(float64(l.Value() * math.Exp2(h.change)))
+	}
+	return l
+}
+
+// checkReach tells what a source cannot give.
+func (v *resolver) checkReach(i int, h *share, aim mix.Aim, y float64) {
+	short := math.Log2(y / aim.MaxY)
+	if !(short >= minShort) {
+		return
+	}
+	src := &v.shoot.Rig.Sources[h.source]
+	name := v.shoot.Cues[i].Name
+	if h.held && h.change == 0 {
+		v.findings.in(i, name, shortOfHeld, h.source, short, fixtures.Fault{
+			Origin: h.colourAt, Warning: true,
+			What: fmt.Sprintf("%q at %s is %.1f stop short of the light it has at %s", src.Name, h.spec(), short, specOr(h.anchor)),
+			Cure: "lower its level below, or take a colour it gives more of",
+		})
+		return
+	}
+	asked := h.level.String()
+	if h.change != 0 {
+		asked += fmt.Sprintf(" with a change of %+.2g stops", h.change)
+	}
+	figures := fmt.Sprintf("%.0f %% of the most", 100*y/aim.MaxY)
+	most := "100 %"
+	if src.Full > 0 {
+		figures = fmt.Sprintf("%.0f lx", src.Full*y)
+		most = fmt.Sprintf("%.0f lx", src.Full*aim.MaxY)
+	}
+	v.findings.in(i, name, beyondReach, h.source, short, fixtures.Fault{
+		Origin: h.levelAt, Warning: true,
+		What: fmt.Sprintf("%q asks for %s of %q, which gives %s at %s: clipped, %.1f stop short", asked, figures, src.Name, most, h.spec(), short),
+		Cure: "lower it, or bring the source nearer",
+	})
+}
+
+// checkGamut tells what colour a source cannot make. Every white of a source is
+// off the same way (the emitters of a two-colour panel lie on a straight line,
+// the whites on a curve), so that is said once, at its worst.
+func (v *resolver) checkGamut(h *share, xy colour.XY, aim mix.Aim) {
+	if !(aim.DeltaUV >= minOutside) {
+		return
+	}
+	src := &v.shoot.Rig.Sources[h.source]
+	where := h.colourAt
+	if h.colour == nil {
+		where = h.levelAt
+	}
+	white, isWhite := colour.IsWhite(xy)
+	nearest := inWords(aim.XY)
+	steps := aim.DeltaUV / colour.Step
+	f := fixtures.Fault{
+		Origin: where, Warning: true,
+		What: fmt.Sprintf("%q cannot make %s: the nearest is %s, Δu'v' %.4f or %.1f steps away", src.Name, asked(h.spec(), white, isWhite), nearest, aim.DeltaUV, steps),
+		Cure: fmt.Sprintf("write colour = %q to ask for what it gives", nearest),
+	}
+	if isWhite {
+		v.findings.once("", offWhite, h.source, aim.DeltaUV, f)
+		return
+	}
+	v.findings.in(-1, "", outOfGamut, h.source, aim.DeltaUV, f)
+}
+
+// asked words a colour for a message.
+func asked(s colour.Spec, w colour.White, isWhite bool) string {
+	if isWhite && s.FollowsCamera() {
+		return fmt.Sprintf("%s (%s)", s, w)
+	}
+	return s.String()
+}
+
+// inWords is a chromaticity as ParseSpec reads it: kelvin and tint for a white,
+// xy for anything else.
+func inWords(xy colour.XY) string {
+	if w, ok := colour.IsWhite(xy); ok {
+		return w.String()
+	}
+	return fmt.Sprintf("xy %.4f %.4f", xy.X, xy.Y)
+}

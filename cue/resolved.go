@@ -1,0 +1,35 @@
+package cue
+
+import "limn/fixtures/colour"
+
+// Resolved is the complete light of a cue: nothing in it is inherited any more.
+type Resolved struct {
+	Name     string
+	Angle    string  // "" when the azimuth was written as a number, or not at all
+	Azimuth  float64 // of the table, degrees, as written
+	HasAngle bool    // false: the table stays where it is
+	Light    []Light // per source
+	Cards    []CardPlace
+	Camera   CameraChange // what differs from the rig's
+
+	// The cue's own timing, for what no source overrides; in seconds.
+	Fade, Delay float64
+	Curve       Curve
+	Path        Path
+}
+
+// Light is one source's share of a cue.
+type Light struct {
+	Level    string     // for the operator: as written, or reformatted in the same unit; "off". ParseLevel reads it
+	Colour   string     // as written; "" for a source nobody named
+	Asked    colour.XYZ // Y = 1 the most the source gives, clipped to that; chromaticity as asked, not projected. Zero = off
+	Aim      colour.XY  // the nearest the source can make
+	DeltaUV  float64    // Δu'v' from asked to Aim
+	Lux      float64    // at the aim point; NaN when the source has no reading
+	KeyStops float64    // stops against the key; -Inf when off, NaN when unknown
+
+	// Timing, the cue's defaults already applied; in seconds.
+	Fade, Delay float64
+	Curve       Curve
+	Path        Path
+}

@@ -1,0 +1,24 @@
+package cue
+
+import (
+	"limn/fixtures"
+	"limn/fixtures/quantity"
+)
+
+// Subject is the model on the table.
+type Subject struct {
+	fixtures.Origin
+	Name                  string
+	Scale                 float64 // 12 = 1:12; 1 = the thing itself
+	Length, Width, Height quantity.Length
+}
+
+// MaxScale is the smallest model: 1:1000.
+const MaxScale = 1000.0
+
+// Turntable is what turns the subject.
+type Turntable struct {
+	fixtures.Origin
+	Hand  bool
+	Drive string // name of the source whose profile has an azimuth slot, when not by hand
+}
