@@ -91,9 +91,9 @@ func (d *doc) badValue(from, at int) syntaxFault {
 	r, _ := utf8.DecodeRuneInString(word)
 	switch {
 	case word == "" || start >= len(d.text):
-		return syntaxFault{start, "the value is missing" + after(key), "write it, as in " + orName(key) + `"text"`}
+		return syntaxFault{start, owner(key) + " has no value", "write it, as in " + orName(key) + `"text"`}
 	case strings.HasPrefix(word, "#"):
-		return syntaxFault{start, "the value is missing" + after(key) + ": # begins a comment", "write " + orName(key) + Quote(word) + " if that is the value"}
+		return syntaxFault{start, owner(key) + " has no value, as # begins a comment", "write " + orName(key) + Quote(word) + " if that is the value"}
 	case isCurly(r):
 		return curlyQuotes(start)
 	}
@@ -106,11 +106,12 @@ func (d *doc) badValue(from, at int) syntaxFault {
 	return syntaxFault{start, Quote(word) + " needs quotation marks", "write " + key + Quote(word)}
 }
 
-func after(key string) string {
+// owner names what a value is missing from. key is as keyBefore gives it.
+func owner(key string) string {
 	if key == "" {
-		return ""
+		return "the list"
 	}
-	return " after " + strings.TrimSpace(key)
+	return strings.TrimSuffix(key, " = ")
 }
 
 func orName(key string) string {

@@ -29,8 +29,8 @@ func (d *doc) readable() bool {
 		d.src, d.mark = rest, len(utf8Mark)
 	}
 	// Every other byte of UTF-16 without a mark is NUL where the text is Latin.
-	if n := bytes.Count(d.src, []byte{0}); n > 0 && n >= len(d.src)/4 {
-		d.ps.Error(whole, "save it as UTF-8 text", "the file is no text, or UTF-16: every %d. byte is NUL", len(d.src)/n)
+	if n := bytes.Count(d.src, []byte{0}); n > len(d.src)/3 {
+		d.ps.Error(whole, "save it as UTF-8 text", "the file is UTF-16 text or no text at all: %d of its %d bytes are NUL", n, len(d.src))
 		return false
 	}
 	return true
@@ -46,7 +46,7 @@ func (d *doc) checkCharacters() {
 		return
 	}
 	d.damaged = true
-	d.text = slices.Clone(d.src)
+	d.text = slices.Clone(d.text)
 	count := 0
 	var first, last int
 	for i := 0; i < len(d.src); {
@@ -60,9 +60,9 @@ func (d *doc) checkCharacters() {
 			if count <= maxStray {
 				d.tellStray(i, broken)
 			}
-			d.text[i] = '?'
+			d.text[i] = '_' // may stand in a text and in a key
 			if d.src[i] == '\r' {
-				d.text[i] = '\n' // the newline that it was meant as
+				d.text[i] = '\n' // what it was meant as
 			}
 		}
 		i += n

@@ -14,6 +14,7 @@ const (
 	conflictValue                        // a table is wanted where a value stands
 	conflictClosed                       // a table in braces is added to from outside
 	conflictTables                       // [x] or x.y where [[x]] stands
+	conflictOpened                       // a dotted key into a table that has a header
 	conflictNoTables                     // [[x]] where [x] or a value stands
 	conflictDepth                        // deeper than MaxDepth
 )
@@ -33,6 +34,8 @@ func (d *doc) explain(c conflict) {
 		d.ps.Error(at, "keep one of the two", "%s is already given at line %d, column %d", key, before.Line, before.Col)
 	case conflictValue:
 		d.ps.Error(at, "give one of the two another name", "%s is %s at line %d, column %d, so it cannot have keys of its own", key, old.kind.words(), before.Line, before.Col)
+	case conflictOpened:
+		d.ps.Error(at, "write the key below that header", "the table %s has a header of its own at line %d, column %d", key, before.Line, before.Col)
 	case conflictClosed:
 		d.ps.Error(at, "write the new key between those braces", "%s is complete between its braces at line %d, column %d", key, before.Line, before.Col)
 	case conflictTables:

@@ -1,7 +1,9 @@
 package tomlfile
 
 import (
+	"math"
 	"math/bits"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -35,25 +37,24 @@ func slips(n int) int {
 // it is the one name that text is the beginning of. Of equally near names the
 // one with the same first letter wins, then the first.
 func Nearest(text string, names []string) string {
-	want := fold(text)
-	if len(want) == 0 || len(want) > maxCompared {
+	var wantRoom, haveRoom [maxCompared]rune
+	want := fold(&wantRoom, text)
+	if len(want) == 0 {
 		return ""
 	}
 	mask := letters(want)
-	best, bestCost := "", 2*(maxCompared+1)
-	prefix, prefixes := "", 0
+	best, bestCost := "", math.MaxInt
+	begun, beginnings := "", 0
 	for _, name := range names {
-		if len(name) > maxCompared*4 {
+		have := fold(&haveRoom, name)
+		if len(have) == 0 {
 			continue
 		}
-		have := fold(name)
-		if len(have) == 0 || len(have) > maxCompared {
-			continue
-		}
-		if len(want) >= minPrefix && len(have) > len(want) && string(have[:len(want)]) == string(want) {
-			prefix, prefixes = name, prefixes+1
+		if len(want) >= minPrefix && len(have) > len(want) && slices.Equal(have[:len(want)], want) {
+			begun, beginnings = name, beginnings+1
 		}
 		limit := slips(max(len(want), len(have)))
+		// Two texts of distance d differ by d in length and in 2d of their letters at most.
 		if abs(len(want)-len(have)) > limit || bits.OnesCount64(mask^letters(have)) > 2*limit {
 			continue
 		}
@@ -69,26 +70,30 @@ func Nearest(text string, names []string) string {
 			best, bestCost = name, cost
 		}
 	}
-	if best == "" && prefixes == 1 {
-		return prefix
+	if best == "" && beginnings == 1 {
+		return begun
 	}
 	return best
 }
 
-// fold takes away the differences that do not count.
-func fold(s string) []rune {
-	out := make([]rune, 0, len(s))
+// fold takes away the differences that do not count. It returns nothing for a
+// text that is longer than names are compared.
+func fold(room *[maxCompared]rune, s string) []rune {
+	n := 0
 	for _, r := range s {
+		if n == maxCompared {
+			return nil
+		}
 		if r == '-' || r == '_' {
 			r = ' '
 		}
-		out = append(out, unicode.ToLower(r))
+		room[n] = unicode.ToLower(r)
+		n++
 	}
-	return out
+	return room[:n]
 }
 
-// letters is the set of characters, roughly: two texts of distance d differ in
-// at most 2d of its bits.
+// letters is the set of characters, roughly.
 func letters(s []rune) (set uint64) {
 	for _, r := range s {
 		set |= 1 << (uint(r) % 64)

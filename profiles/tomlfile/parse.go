@@ -26,6 +26,11 @@ func Parse(name string, src []byte, ps *Problems) *Table {
 		return nil
 	}
 	d.text = d.src
+	if n := len(d.text); n > 0 && d.text[n-1] != '\n' {
+		// With its last line ended, a file ends inside an expression only where
+		// something is open.
+		d.text = append(slices.Clone(d.text), '\n')
+	}
 	d.checkCharacters()
 	if !d.find() {
 		return nil

@@ -106,67 +106,63 @@ func (f *finder) openTable(n *unstable.Node) expr {
 	}
 	it := n.Key()
 	it.Next()
-	at := f.start(it.Node().Raw) - 1
+	first, last := it.Node(), it.Node()
+	for it.Next() {
+		last = it.Node()
+	}
+	at := f.start(first.Raw) - 1
 	for isBlank(f.text[at]) {
 		at--
 	}
-	e := expr{from: at - brackets + 1, header: true}
+	e := expr{at - brackets + 1, skipBlanks(f.text, f.end(last.Raw)) + brackets, true}
 	f.table, f.depth = 0, 0
-	for {
+	for it = n.Key(); it.Next() && f.fault == nil; {
 		part := it.Node()
-		last := it.IsLast()
-		if f.depth++; f.depth > MaxDepth {
+		f.depth++
+		switch {
+		case f.depth > MaxDepth:
 			f.clash(conflictDepth, f.start(part.Raw), 0)
+		case part == last:
+			f.header(part, e, n.Kind == unstable.ArrayTable)
+		default:
+			f.table = f.step(f.table, part, false)
 		}
-		if f.fault == nil {
-			if last {
-				f.header(part, n.Kind == unstable.ArrayTable, uint32(e.from))
-			} else {
-				f.table = f.step(f.table, part, false)
-			}
-		}
-		if last {
-			e.to = skipBlanks(f.text, f.end(part.Raw)) + brackets
-			break
-		}
-		it.Next()
-	}
-	if f.fault == nil {
-		f.tree.nodes[f.table].end = uint32(e.to)
 	}
 	return e
 }
 
-// header adds the table that the last part of a header names.
-func (f *finder) header(part *unstable.Node, many bool, at uint32) {
+// header adds the table that the last part of header e names.
+func (f *finder) header(part *unstable.Node, e expr, many bool) {
 	key := f.key(part)
-	keyAt, keyEnd := uint32(f.start(part.Raw)), uint32(f.end(part.Raw))
+	n := node{
+		kind: kindTable, header: true, at: uint32(e.from), end: uint32(e.to),
+		keyAt: uint32(f.start(part.Raw)), keyEnd: uint32(f.end(part.Raw)),
+	}
 	c := f.tree.find(f.table, key)
 	if c == 0 {
-		n := node{key: key, keyAt: keyAt, keyEnd: keyEnd, at: at, kind: kindTable, header: true}
+		named := n
+		named.key = key
 		if many {
-			n.kind, n.header = kindTables, false
+			named.kind, named.header = kindTables, false
 		}
-		c = f.tree.add(f.table, n)
-		if many {
-			c = f.tree.add(c, node{keyAt: keyAt, keyEnd: keyEnd, at: at, kind: kindTable, header: true})
+		if f.table = f.tree.add(f.table, named); many {
+			f.table = f.tree.add(f.table, n)
 		}
-		f.table = c
 		return
 	}
 	switch old := &f.tree.nodes[c]; {
 	case many && old.kind == kindTables:
-		f.table = f.tree.add(c, node{keyAt: keyAt, keyEnd: keyEnd, at: at, kind: kindTable, header: true})
+		f.table = f.tree.add(c, n)
 	case many:
-		f.clash(conflictNoTables, int(keyAt), c)
-	case old.kind == kindTable && !old.header:
-		old.header, old.at = true, at
-		old.keyAt, old.keyEnd = keyAt, keyEnd
+		f.clash(conflictNoTables, int(n.keyAt), c)
+	case old.kind == kindTable && !old.header && !old.dotted:
+		old.header, old.at, old.end = true, n.at, n.end
+		old.keyAt, old.keyEnd = n.keyAt, n.keyEnd
 		f.table = c
 	case old.kind == kindTables:
-		f.clash(conflictTables, int(keyAt), c)
+		f.clash(conflictTables, int(n.keyAt), c)
 	default:
-		f.clash(conflictTwice, int(keyAt), c)
+		f.clash(conflictTwice, int(n.keyAt), c)
 	}
 }
 
@@ -178,10 +174,12 @@ func (f *finder) step(from int32, part *unstable.Node, dotted bool) int32 {
 	if c == 0 {
 		return f.tree.add(from, node{
 			key: key, keyAt: uint32(f.start(part.Raw)), keyEnd: uint32(f.end(part.Raw)),
-			at: uint32(f.start(part.Raw)), end: uint32(f.end(part.Raw)), kind: kindTable,
+			at: uint32(f.start(part.Raw)), end: uint32(f.end(part.Raw)), kind: kindTable, dotted: dotted,
 		})
 	}
 	switch n := &f.tree.nodes[c]; {
+	case n.kind == kindTable && dotted && !n.dotted:
+		f.clash(conflictOpened, f.start(part.Raw), c)
 	case n.kind == kindTable:
 		return c
 	case n.kind == kindTables && !dotted:

@@ -128,23 +128,30 @@ func skipKey(b []byte, at int) (int, bool) {
 }
 
 // resume is where to go on after the fault at off in the expression that begins
-// at from: the next line that can only be a new expression, so that one slip is
-// told of once.
+// at from: the next line, or where something is still open that could hold it,
+// the next line that can only be a new expression. One slip is told of once.
 func (d *doc) resume(from, off int) int {
 	b := d.text
 	open := skim(b, from, off)
-	inHeader := b[from] == '['
-	inList := len(open.brackets) > 0 && !inHeader
-	keysToo := !inHeader && (!inList || b[open.brackets[len(open.brackets)-1]] == '[')
+	if b[from] == '[' {
+		open.brackets = nil // a header is over with its line
+	}
 	at := nextLine(b, off)
+	if end := skim(b, from, at); len(end.brackets) == 0 && end.quote < 0 {
+		return at // whatever was open is closed on the same line
+	}
+	inText := open.quote >= 0 && open.marks == 3
 	switch {
-	case open.quote >= 0 && open.marks == 3:
-		at, keysToo = nextLine(b, open.quote), false
+	case inText:
+		at = nextLine(b, open.quote)
+	case len(open.brackets) == 0:
+		return at
 	case lineStart(b, off) > from:
 		at = lineStart(b, off) // the line that made it plain may be the next expression itself
 	}
+	inList := !inText && b[open.brackets[len(open.brackets)-1]] == '['
 	for ; at < len(b); at = nextLine(b, at) {
-		if isHeaderLine(b, at, inList) || keysToo && isKeyLine(b, at) {
+		if isHeaderLine(b, at, !inText) || inList && isKeyLine(b, at) {
 			return at
 		}
 	}

@@ -16,6 +16,7 @@ type source struct {
 
 // pos is the place of the byte at off.
 func (s *source) pos(off int) Pos {
+	off = min(off, len(s.src))
 	line := s.line(off)
 	return Pos{s.file, line + 1, utf8.RuneCount(s.src[s.lines[line]:off]) + 1}
 }

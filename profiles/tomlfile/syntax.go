@@ -1,6 +1,7 @@
 package tomlfile
 
 import (
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -25,7 +26,7 @@ func (d *doc) syntax(from int, f syntaxError) syntaxFault {
 	case says("unterminated"), says("cannot have new lines"), says("not terminated by"):
 		return d.openText(from, f.at)
 	case says("escape"), says("need a character after"):
-		return d.badEscape(f.at)
+		return d.badEscape(from, f.at)
 	case says("too many quotes"):
 		return syntaxFault{f.at, "more than five quotation marks stand in a row", "put \\ before those that belong to the text"}
 	case b[from] == '[' && len(open.brackets) > 0 && open.brackets[0] == from:
@@ -38,7 +39,7 @@ func (d *doc) syntax(from int, f syntaxError) syntaxFault {
 		}
 	}
 	switch {
-	case says("start of key"), says("expected key"):
+	case says("start of key"), says("expected key but"):
 		return d.badKey(f.at, open)
 	case says("expected '=' after key"):
 		return d.noEquals(f.at, open)
@@ -70,18 +71,30 @@ func (d *doc) openText(from, at int) syntaxFault {
 	return syntaxFault{open.quote, what, "write the closing " + mark}
 }
 
-func (d *doc) badEscape(at int) syntaxFault {
-	at = max(at, 0)
+// badEscape is a backslash with something behind it that makes no character.
+func (d *doc) badEscape(from, at int) syntaxFault {
 	for at > 0 && d.text[at] != '\\' && d.text[at-1] != '\n' { // the parser may point at a digit of \u00g0
 		at--
 	}
-	end := min(at+2, len(d.text))
-	for end < len(d.text) && !utf8.RuneStart(d.text[end]) {
+	line := d.text[at:lineEnd(d.text, at)]
+	if len(line) < 2 || line[1] == '\r' {
+		return d.openText(from, at) // the backslash hides the end of the line
+	}
+	long := map[byte]int{'x': 2, 'u': 4, 'U': 8}[line[1]]
+	if long == 0 {
+		_, n := utf8.DecodeRune(line[1:])
+		return syntaxFault{
+			at, string(line[:1+n]) + " stands for no character",
+			`write \\ for a backslash, or put the text in single quotation marks`,
+		}
+	}
+	end := 2
+	for end < len(line) && end < 2+long && line[end] != '"' {
 		end++
 	}
 	return syntaxFault{
-		at, shorten(string(d.text[at:end])) + " is no escape that can stand in double quotation marks",
-		`write \\ for a backslash, or put the text in single quotation marks`,
+		at, strings.ToValidUTF8(string(line[:end]), "") + " stands for no character",
+		"write " + strconv.Itoa(long) + " hexadecimal digits after " + string(line[:2]) + ", of a character that exists",
 	}
 }
 
@@ -98,10 +111,15 @@ func (d *doc) badHeader(from, at int) syntaxFault {
 		inside = strings.TrimSpace(inside[:i])
 	}
 	switch name, plain := unquoted(inside); {
+	case strings.HasPrefix(inside, "."), strings.HasSuffix(inside, "."), strings.Contains(inside, ".."):
+		return syntaxFault{at, "a part of the name " + Quote(inside) + " is missing before or after a point", "write all parts, or leave the point out"}
 	case inside == "":
 		return syntaxFault{at, "a header has no name", "write it between the brackets, as in " + open + "name" + shut}
 	case !plain && !strings.ContainsAny(inside, `"'[]=`):
-		return syntaxFault{at, Quote(inside) + " needs quotation marks as a name, for what is in it", "write " + open + Quote(name) + shut}
+		return syntaxFault{
+			skipBlanks(b, from+len(open)), "the name " + Quote(inside) + " needs quotation marks, for the " + character(firstOdd(inside)) + " in it",
+			"write " + open + Quote(name) + shut,
+		}
 	case strings.ContainsAny(inside, "=[]"):
 		return syntaxFault{from, "the header " + Quote(line) + " cannot be read", "write the name between " + open + " and " + shut + ", alone on its line"}
 	}
@@ -123,11 +141,21 @@ func (d *doc) openBracket(from, at int, open skimmed) (syntaxFault, bool) {
 	if b[in] == '{' {
 		what, shut = "the table in braces", "}"
 	}
-	rest := skipTrivia(b, at)
-	start := lineStart(b, min(at, len(b)))
+	start := lineStart(b, at)
 	later := start > from
+	if later && isHeaderLine(b, start, true) {
+		for _, at := range open.brackets { // those of the header itself do not count
+			if at < start {
+				in = at
+			}
+		}
+		what, shut = "the list", "]"
+		if b[in] == '{' {
+			what, shut = "the table in braces", "}"
+		}
+	}
 	switch {
-	case rest == len(b), at >= len(b)-1 && skipTrivia(b, at) >= len(b):
+	case skipTrivia(b, at) == len(b):
 		return syntaxFault{in, what + " that begins here is not closed before the end of the file", "write the closing " + shut}, true
 	case later && isHeaderLine(b, start, true), later && b[in] == '[' && isKeyLine(b, start):
 		return syntaxFault{in, what + " that begins here is not closed before line " + lineText(d.line(start)+1), "write the closing " + shut}, true
@@ -147,7 +175,7 @@ func (d *doc) badKey(at int, open skimmed) syntaxFault {
 	case r == '=':
 		return syntaxFault{at, "a value has no key before it", "write the key, as in name " + shorten(line)}
 	case r == '/' || r == ';' || r == '%' || r == '-' && !hasValue:
-		return syntaxFault{at, Quote(line) + " is no key with a value", "begin comments with #"}
+		return syntaxFault{at, Quote(line) + " is no key with a value", "write key = value; begin comments with #"}
 	case isCurly(r):
 		return curlyQuotes(at)
 	case r == '.':
@@ -178,6 +206,8 @@ func (d *doc) noEquals(at int, open skimmed) syntaxFault {
 	line := d.lineFrom(at)
 	r, _ := utf8.DecodeRuneInString(line)
 	switch {
+	case strings.Trim(key, "-") == "":
+		return syntaxFault{keyFrom, Quote(d.lineFrom(keyFrom)) + " is no key with a value", "write key = value; begin comments with #"}
 	case line == "" || strings.HasPrefix(line, "#"):
 		return syntaxFault{keyFrom, shorten(key) + " has no value", "write " + shorten(key) + " = and the value"}
 	case r == ':':

@@ -151,8 +151,8 @@ func (t *Table) reportMissing(m missing) {
 		cure = "write " + cure
 	}
 	where := ""
-	if n := t.d.tree.nodes[t.node]; t.node != 0 && n.key != "" {
-		where = " in " + written(n.key)
+	if n := t.d.tree.nodes[t.node]; n.header {
+		where = " in " + shorten(string(t.d.text[n.at:n.end]))
 	}
 	t.d.ps.Error(t.Pos(), cure, "%s is missing%s", written(m.key), where)
 }

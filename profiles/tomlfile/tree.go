@@ -25,6 +25,7 @@ type node struct {
 	count             int32 // of children
 	kind              kind
 	header            bool // a table with a header of its own, so it can have no second one
+	dotted            bool // a table that dotted keys made: complete with the table they stand in
 	asked             bool // somebody asked for this key
 	cursor            *Table
 }
