@@ -4,12 +4,14 @@ import (
 	"strconv"
 	"strings"
 
+	"limn/fixtures"
 	"limn/fixtures/quantity"
 )
 
 // CameraChange is what a cue's camera settings are where they differ from the
 // rig's. What is nil stays as the rig has it.
 type CameraChange struct {
+	fixtures.Origin
 	Shutter  *quantity.Shutter
 	Aperture *quantity.Aperture
 	ISO      *int
@@ -19,7 +21,7 @@ type CameraChange struct {
 }
 
 // IsZero says that nothing differs.
-func (c CameraChange) IsZero() bool { return c == CameraChange{} }
+func (c CameraChange) IsZero() bool { return c == CameraChange{Origin: c.Origin} }
 
 // String lists the settings in words: "shutter 1 s, aperture f/22".
 func (c CameraChange) String() string {
@@ -34,6 +36,7 @@ func (c CameraChange) String() string {
 
 // over lays the settings of c that were written over those of below.
 func (c CameraChange) over(below CameraChange) CameraChange {
+	below.Origin = c.Origin
 	if c.Shutter != nil {
 		below.Shutter = c.Shutter
 	}

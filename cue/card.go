@@ -1,6 +1,9 @@
 package cue
 
-import "limn/fixtures"
+import (
+	"limn/fixtures"
+	"limn/fixtures/quantity"
+)
 
 // Kinds of card.
 const (
@@ -14,6 +17,8 @@ type Card struct {
 	Name string
 	Kind string // CardWhite or CardBlack
 	Note string
+
+	Width, Height quantity.Length
 }
 
 // CardPlace is what a cue says of one card. In a Cue, what is not written is

@@ -14,6 +14,10 @@ type Entry struct {
 	Colour          *colour.Spec
 	Timing
 
+	// Unclear says that a part could not be read, which has been reported:
+	// Resolve draws no conclusions from what is missing.
+	Unclear bool
+
 	LevelAt, ColourAt fixtures.Origin // of Level or Change, and of Colour
 }
 

@@ -85,7 +85,7 @@ func samePlace(a, b fixtures.Place) bool {
 // placeWords says where a card goes: "camera right (90°), 0.22 m from the axis, mark tape C".
 func placeWords(p CardPlace) string {
 	a := p.Place.Azimuth.Degrees
-	words := fmt.Sprintf("%s (%s°)", side(a), degrees(a))
+	words := fmt.Sprintf("%s (%s°)", stands[eighth(a)], degrees(a))
 	if p.Place.Rides {
 		words = fmt.Sprintf("on the table, %s° from the bow", degrees(a))
 	}

@@ -24,6 +24,7 @@ func (v *resolver) cue(i int) {
 	s.cards = v.cards(c, s.cards)
 	if c.Camera != nil {
 		s.camera = c.Camera.over(s.camera)
+		v.checkShutter(c, s.camera)
 	}
 	s.timing = c.Timing.over(s.timing)
 	if v.children[i] > 0 {
@@ -156,7 +157,7 @@ func (v *resolver) checkOwn(c *Cue) {
 	}
 	for i := range v.shares {
 		e, own := c.Light[i]
-		if !own || v.shares[i].level != nil {
+		if !own || v.shares[i].level != nil || v.shares[i].unclear {
 			continue
 		}
 		name := v.shoot.Rig.Sources[i].Name
@@ -168,5 +169,20 @@ func (v *resolver) checkOwn(c *Cue) {
 			v.findings.warn(e.ColourAt, `write a level beside it, as in level = "60 %"`,
 				"cue %q gives %q a colour but no level: it is off", c.Name, name)
 		}
+	}
+}
+
+// checkShutter finds a shutter angle without a frame rate.
+func (v *resolver) checkShutter(c *Cue, set CameraChange) {
+	shutter, fps := v.shoot.Camera.Shutter, v.shoot.Camera.FPS
+	if set.Shutter != nil {
+		shutter = *set.Shutter
+	}
+	if set.FPS != nil {
+		fps = *set.FPS
+	}
+	if shutter.IsAngle() && fps == 0 {
+		v.missing(c.Camera.Origin, `write fps = 24 beside it, or a time as "1/50 s"`,
+			"in cue %q, the shutter angle %s is no time without a frame rate", c.Name, shutter)
 	}
 }

@@ -9,8 +9,9 @@ import (
 
 // keyLight is the light of the key in one cue.
 type keyLight struct {
-	lux float64 // NaN = unknown
-	off bool
+	lux     float64 // NaN = unknown
+	off     bool
+	unclear bool // what is said of it could not be read
 }
 
 // stops is how many stops a light of so many lux lies above the key.
@@ -27,6 +28,9 @@ func (v *resolver) keyLux(i int) keyLight {
 		return keyLight{lux: math.NaN()}
 	}
 	h, src := &v.shares[v.key], &v.shoot.Rig.Sources[v.key]
+	if h.unclear {
+		return keyLight{lux: math.NaN(), unclear: true}
+	}
 	if h.off() {
 		return keyLight{lux: math.NaN(), off: true}
 	}
@@ -53,6 +57,8 @@ func (v *resolver) checkKey(i int, h *share, key keyLight) bool {
 		})
 	}
 	switch {
+	case key.unclear:
+	case v.key < 0 && v.renderer == nil: // its role may be what is wrong with the rig
 	case v.key < 0:
 		fault(noKey, `give the main source role = "key"`, "%q counts from the key, but no source has that role", h.level)
 	case h.source == v.key:
@@ -79,8 +85,8 @@ func (v *resolver) reading(i int) bool { return v.shoot.Rig.Sources[i].Full > 0 
 // noReading reports a level in lux or against the key for which source "of" has
 // no meter reading: once for that source, however many levels miss it.
 func (v *resolver) noReading(i int, h *share, of int) {
-	if v.shoot.Partial {
-		return
+	if v.shoot.Partial || v.renderer == nil {
+		return // the reading may be what is wrong with the rig
 	}
 	src := &v.shoot.Rig.Sources[of]
 	needs := fmt.Sprintf("%q needs a meter reading of %q, which has none", h.level, src.Name)

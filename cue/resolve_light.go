@@ -25,6 +25,9 @@ func (v *resolver) light(i int, h *share, key keyLight, l *Light) {
 	if h.colour != nil {
 		l.Colour = h.colour.String()
 	}
+	if h.unclear {
+		return // reported; the shoot cannot be played
+	}
 	if h.off() {
 		if h.named || v.givesLight(h.source) {
 			l.Lux, l.KeyStops = 0, math.Inf(-1)

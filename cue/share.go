@@ -8,14 +8,15 @@ import (
 // share is what the layers of a cue come to for one source, before it becomes
 // light. What is nil nobody has written.
 type share struct {
-	source int
-	named  bool
-	level  *Level
-	change float64      // stops on top of level
-	colour *colour.Spec // nil = the camera's white
-	anchor *colour.Spec // the colour that a level in percent or stops counts at
-	held   bool         // a look changed the colour and holds the light
-	timing Timing
+	source  int
+	named   bool
+	unclear bool
+	level   *Level
+	change  float64      // stops on top of level
+	colour  *colour.Spec // nil = the camera's white
+	anchor  *colour.Spec // the colour that a level in percent or stops counts at
+	held    bool         // a look changed the colour and holds the light
+	timing  Timing
 
 	levelAt, colourAt fixtures.Origin
 }
@@ -37,6 +38,7 @@ type state struct {
 // light: the level goes on to count at the colour it was written for.
 func (h *share) lay(e *Entry, look bool) {
 	h.named = true
+	h.unclear = e.Unclear || h.unclear && e.Level == nil
 	if e.Level != nil {
 		h.level, h.change, h.levelAt = e.Level, 0, e.LevelAt
 	}

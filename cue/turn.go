@@ -42,7 +42,7 @@ func TurnPrompt(from, to float64) string {
 
 // standPrompt tells how to put the model when nobody knows how it stands.
 func standPrompt(to float64) string {
-	return fmt.Sprintf("turn the model to %s°: bow %s", degrees(to), side(to))
+	return fmt.Sprintf("turn the model to %s°: bow %s", degrees(to), bowPoints[eighth(to)])
 }
 
 // sideways is the least share of a movement across the camera's view that makes
@@ -83,13 +83,23 @@ func bowGoes(from, d float64) string {
 	return "away from the camera"
 }
 
-// side says where something at an azimuth stands, to the nearest eighth of a turn.
-func side(azimuth float64) string {
-	eighth := int(math.Round(math.Mod(azimuth, 360)/45)) % 8
-	return [...]string{
-		"toward the camera", "toward the camera and right", "camera right", "away and right",
-		"away from the camera", "away and left", "camera left", "toward the camera and left",
-	}[(eighth+8)%8]
+// bowPoints says where the bow points, stands where a thing stands, to the
+// nearest eighth of a turn from the camera's side on.
+var (
+	bowPoints = [8]string{
+		"toward the camera", "toward the camera and right", "to camera right", "away and right",
+		"away from the camera", "away and left", "to camera left", "toward the camera and left",
+	}
+	stands = [8]string{
+		"on the camera side", "on the camera side, right", "camera right", "behind, right",
+		"behind the model", "behind, left", "camera left", "on the camera side, left",
+	}
+)
+
+// eighth is the nearest eighth of a turn, 0..7.
+func eighth(azimuth float64) int {
+	e := int(math.Round(math.Mod(azimuth, 360)/45)) % 8
+	return (e + 8) % 8
 }
 
 // degrees prints an angle to a tenth of a degree.
