@@ -14,7 +14,6 @@ import (
 var equalEnergy = colour.XY{X: 1.0 / 3, Y: 1.0 / 3}
 
 func (r *reader) emitter(t *tomlfile.Table) {
-	defer t.Close()
 	p := r.profile
 	e := fixtures.Emitter{
 		Origin: origin(t.Pos()), Name: fmt.Sprintf("emitter %d", len(p.Emitters)+1),
@@ -106,7 +105,6 @@ func (r *reader) peaks(t *tomlfile.Table, e *fixtures.Emitter) {
 
 // peak adds one bell curve; width is its full width at half its height.
 func (r *reader) peak(t *tomlfile.Table, start, step int, power []float64) bool {
-	defer t.Close()
 	if !t.Require("at", `write at = "632 nm"`) || !t.Require("width", `write width = "18 nm"`) {
 		return false
 	}

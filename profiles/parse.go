@@ -41,9 +41,11 @@ func (r *reader) read(t *tomlfile.Table) {
 	p := r.profile
 	p.Origin = origin(t.Pos())
 	if t.Require("name", `write name = "bicolour-panel"`) {
-		p.Name, _ = t.String("name")
 		p.Origin = origin(t.ValuePos("name"))
-		r.checkName(t, p.Name)
+		if name, ok := t.String("name"); ok {
+			p.Name = name
+			r.checkName(t, name)
+		}
 	}
 	p.Title, _ = t.String("title")
 	p.Note, _ = t.String("note")
@@ -60,6 +62,7 @@ func (r *reader) read(t *tomlfile.Table) {
 		p.Flux = lm
 	}
 	r.cells(t)
+	r.partial = t.Damaged()
 	for _, e := range t.Tables("emitter") {
 		r.emitter(e)
 	}
@@ -148,7 +151,6 @@ func (r *reader) response(t *tomlfile.Table) mix.Response {
 		r.ps.Error(v.Pos(), cure, "a response is not %s", v.Kind())
 		return mix.Linear()
 	}
-	defer curve.Close()
 	hasGamma, hasTable := curve.Has("gamma"), curve.Has("table")
 	switch {
 	case hasGamma && hasTable, !hasGamma && !hasTable:

@@ -28,7 +28,6 @@ var does = []struct {
 }
 
 func (r *reader) slot(t *tomlfile.Table) {
-	defer t.Close()
 	s := fixtures.Slot{Origin: origin(t.Pos())}
 	placed := r.place(t, &s)
 	s.Note, _ = t.String("note")
@@ -132,34 +131,33 @@ func (r *reader) cctSlot(t *tomlfile.Table, s *fixtures.Slot) bool {
 			}
 		}
 	}
-	return r.span(t, "cct", &kelvins, s)
+	return r.span(t, "cct", s, kelvins.parse, `cct = ["2700 K", "6500 K"]`)
 }
 
 func (r *reader) cctTable(t *tomlfile.Table, s *fixtures.Slot) bool {
 	rows := t.Tables("cct")
-	if len(rows) < 2 || len(rows) > MaxTablePoint {
-		r.ps.Error(t.ValuePos("cct"), `write at least its ends, at = 0 and at = 1`,
-			"a cct table of %d; it has 2 to %d lines", len(rows), MaxTablePoint)
-		return false
-	}
 	sound := true
 	for _, row := range rows {
 		w, ok := r.whitePoint(row)
 		sound = sound && ok
 		s.Table = append(s.Table, w)
 	}
+	if len(rows) < 2 || len(rows) > MaxTablePoint {
+		r.ps.Error(t.ValuePos("cct"), fmt.Sprintf("it has 2 to %d, at least its ends, at = 0 and at = 1", MaxTablePoint),
+			"a cct table of %d lines", len(rows))
+		return false
+	}
 	return sound
 }
 
 func (r *reader) whitePoint(t *tomlfile.Table) (w fixtures.WhitePoint, ok bool) {
-	defer t.Close()
 	w.Flux = 1
 	if !t.Require("at", "write at = 0 for the lowest code, at = 1 for the highest") ||
 		!t.Require("white", `write white = "2700 K tint +0.001"`) {
 		return w, false
 	}
-	share, ok1 := t.Float("at")
-	w.Share = r.within(t, "at", share, 0, 1, "")
+	at, ok1 := t.Float("at")
+	w.Share = r.within(t, "at", at, 0, 1, "")
 	xy, ok2 := r.colour(t, "white")
 	if ok2 {
 		if w.White, ok2 = xy.White(); !ok2 {
@@ -202,7 +200,7 @@ func (r *reader) tintSlot(t *tomlfile.Table, s *fixtures.Slot) bool {
 
 func (r *reader) hueSlot(t *tomlfile.Table, s *fixtures.Slot) bool {
 	s.Kind = fixtures.SlotHue
-	return r.span(t, "hue", degrees{}, s)
+	return r.span(t, "hue", s, azimuth, `hue = ["0 deg", "360 deg"]`)
 }
 
 func (r *reader) saturationSlot(t *tomlfile.Table, s *fixtures.Slot) bool {
@@ -213,17 +211,17 @@ func (r *reader) saturationSlot(t *tomlfile.Table, s *fixtures.Slot) bool {
 			s.White = xy
 		}
 	}
-	return r.span(t, "saturation", shares{}, s)
+	return r.span(t, "saturation", s, share, `saturation = ["0 %", "100 %"]`)
 }
 
 func (r *reader) azimuthSlot(t *tomlfile.Table, s *fixtures.Slot) bool {
 	s.Kind = fixtures.SlotAzimuth
-	return r.span(t, "azimuth", degrees{}, s)
+	return r.span(t, "azimuth", s, azimuth, `azimuth = ["0 deg", "360 deg"]`)
 }
 
 func (r *reader) speedSlot(t *tomlfile.Table, s *fixtures.Slot) bool {
 	s.Kind = fixtures.SlotSpeed
-	ok := r.span(t, "speed", &speeds, s)
+	ok := r.span(t, "speed", s, speeds.parse, `speed = ["-30 deg/s", "30 deg/s"]`)
 	if !t.Require("stop", "write the code that stands still, as stop = 128") {
 		return false
 	}
@@ -239,64 +237,30 @@ func (r *reader) valueSlot(t *tomlfile.Table, s *fixtures.Slot) bool {
 	return ok
 }
 
-// parser reads one end of a range.
-type parser interface {
-	parse(text string) (float64, error)
-}
-
-// degrees and shares are the two quantities of ranges that cues write too.
-type degrees struct{}
-
-func (degrees) parse(text string) (float64, error) {
-	d, err := quantity.ParseDegrees(text)
-	return d.Degrees, err
-}
-
-type shares struct{}
-
-func (shares) parse(text string) (float64, error) {
+// share and azimuth are the quantities of ranges that cues write too.
+func share(text string) (float64, error) {
 	p, err := quantity.ParsePercent(text)
 	return p.Share, err
 }
 
+func azimuth(text string) (float64, error) {
+	d, err := quantity.ParseDegrees(text)
+	return d.Degrees, err
+}
+
 // span reads the values at the lowest and the highest code.
-func (r *reader) span(t *tomlfile.Table, key string, p parser, s *fixtures.Slot) bool {
+func (r *reader) span(t *tomlfile.Table, key string, s *fixtures.Slot, parse func(string) (float64, error), example string) bool {
 	v, ok := t.Value(key)
 	if !ok {
 		return false
 	}
-	const cure = "write what the lowest and the highest code give, as %s"
-	example := map[string]string{
-		"cct": `cct = ["2700 K", "6500 K"]`, "hue": `hue = ["0 deg", "360 deg"]`,
-		"saturation": `saturation = ["0 %", "100 %"]`, "azimuth": `azimuth = ["0 deg", "360 deg"]`,
-		"speed": `speed = ["-30 deg/s", "30 deg/s"]`,
-	}[key]
 	ends, ok := v.List()
 	if !ok || len(ends) != 2 {
-		r.ps.Error(v.Pos(), fmt.Sprintf(cure, example), "%s is a pair", key)
+		r.ps.Error(v.Pos(), "write what the lowest and the highest code give, as "+example, "%s is %s, a pair is wanted", key, v.Kind())
 		return false
 	}
-	for i, to := range []*float64{&s.From, &s.To} {
-		text, ok := ends[i].Text()
-		if n, number := ends[i].Number(); !ok && number {
-			text, ok = fmt.Sprint(n), true // the parser asks for the unit
-		}
-		if !ok {
-			r.ps.Error(ends[i].Pos(), fmt.Sprintf(cure, example), "an end of %s is not %s", key, ends[i].Kind())
-			return false
-		}
-		value, err := p.parse(text)
-		if err != nil {
-			r.report(ends[i].Pos(), err)
-			return false
-		}
-		*to = value
-	}
-	return true
-}
-
-// report takes a parser's error apart at its cure.
-func (r *reader) report(at tomlfile.Pos, err error) {
-	what, cure, _ := strings.Cut(err.Error(), "; ")
-	r.ps.Error(at, cure, "%s", what)
+	var ok1, ok2 bool
+	s.From, ok1 = tomlfile.ReadValue(ends[0], parse)
+	s.To, ok2 = tomlfile.ReadValue(ends[1], parse)
+	return ok1 && ok2
 }
