@@ -1,0 +1,139 @@
+package operate
+
+import (
+	"slices"
+
+	"limn/cue"
+	"limn/cue/timeline"
+	"limn/fixtures"
+	"limn/fixtures/colour"
+)
+
+// Told is a light as reports give it. Without light, the chromaticity is the
+// last there was; the camera's white before there was any.
+type Told struct {
+	XY colour.XY
+	Y  float64
+}
+
+// Frame is one frame of a trace. Its slices are used again for the next.
+type Frame struct {
+	K       int64
+	Cue     string // "" before the first
+	Status  timeline.Status
+	Asked   []Told                        // per source, before the solver
+	Reached []Told                        // per source, from the slots; what is set by hand reaches nothing
+	Replies []Reply                       // to the commands that acted in this frame
+	Frames  [][fixtures.UniverseSize]byte // zeros, and nothing sent, until Status.Live
+}
+
+// Ending is how a trace ended.
+type Ending string
+
+// The ways a trace ends.
+const (
+	EndSettled Ending = "settled"
+	EndWaiting Ending = "waiting" // for hands that the program never confirms
+	EndHeld    Ending = "held"    // on a hold that the program never releases
+	EndOfTime  Ending = "time"    // at the last frame asked for
+)
+
+// Trace plays a program on a virtual clock from frame 0 and gives visit every
+// frame. It ends one frame after everything the program began has settled, or
+// has come to all it can come to without hands; or, where frames is above 0,
+// after exactly so many. What is prompted is taken as done unless the program
+// says confirm. An error of visit ends it and is returned.
+func Trace(shoot *cue.Shoot, program []Timed, frames int64, visit func(*Frame) error) (Ending, error) {
+	confirms := slices.ContainsFunc(program, func(t Timed) bool { return t.Command.Verb == Confirm })
+	e, err := New(shoot, Options{AutoConfirm: !confirms})
+	if err != nil {
+		return "", err
+	}
+	rest := make([]queued, len(program))
+	for i, c := range program {
+		rest[i] = queued{c.K(), c.Command}
+	}
+	t := newTracer(e)
+	for k := int64(0); ; k++ {
+		rest = t.step(k, rest)
+		if err := visit(&t.frame); err != nil {
+			return "", err
+		}
+		st := &t.frame.Status
+		switch {
+		case frames > 0:
+			if k+1 >= frames {
+				return EndOfTime, nil
+			}
+		case len(rest) == 0 && k > st.QuietAt:
+			return endingOf(st), nil
+		}
+	}
+}
+
+func endingOf(st *timeline.Status) Ending {
+	switch {
+	case st.Motion == cue.Held:
+		return EndHeld
+	case st.SettledAt < 0:
+		return EndWaiting
+	}
+	return EndSettled
+}
+
+// tracer steps an engine and reads what each frame says.
+type tracer struct {
+	engine *Engine
+	frame  Frame
+	asked  []colour.XY
+	light  []colour.XYZ
+}
+
+func newTracer(e *Engine) *tracer {
+	n := len(e.shoot.Rig.Sources)
+	t := &tracer{
+		engine: e,
+		asked:  make([]colour.XY, n),
+		light:  make([]colour.XYZ, n),
+		frame: Frame{
+			Asked:   make([]Told, n),
+			Reached: make([]Told, n),
+			Frames:  make([][fixtures.UniverseSize]byte, len(e.Universes())),
+		},
+	}
+	white := e.shoot.Camera.White.XY()
+	for i := range t.frame.Reached {
+		t.frame.Reached[i].XY = white
+	}
+	return t
+}
+
+// step gives the commands due in frame k, fills it, and returns the rest of the
+// program.
+func (t *tracer) step(k int64, program []queued) []queued {
+	e, f := t.engine, &t.frame
+	f.Replies = f.Replies[:0]
+	for len(program) > 0 && program[0].k <= k {
+		f.Replies = append(f.Replies, e.DoAt(k, program[0].command))
+		program = program[1:]
+	}
+	live := e.Fill(k, f.Frames)
+	f.K, f.Status, f.Cue = k, e.status, ""
+	if f.Status.Cue >= 0 {
+		f.Cue = e.shoot.Resolved[f.Status.Cue].Name
+	}
+	e.shown.Chromaticity(k, t.asked)
+	for i, l := range e.state.Light {
+		f.Asked[i] = Told{XY: t.asked[i], Y: l.Y}
+	}
+	if live {
+		e.renderer.Read(f.Frames, t.light)
+	}
+	for i, l := range t.light {
+		f.Reached[i].Y = l.Y
+		if xy, ok := l.XY(); ok {
+			f.Reached[i].XY = xy
+		}
+	}
+	return program
+}

@@ -1,0 +1,167 @@
+package timeline
+
+import (
+	"limn/cue"
+	"limn/fixtures/colour"
+)
+
+// A change is how one source gets from the light it had to the light it is
+// asked to have. Its frames are those of the player's own count, which stands
+// still while the light is held. Read-only once made.
+type change struct {
+	begun  int64 // frame of the command
+	parted int64 // last frame of the old light: the delay ends in or after it
+	there  int64 // first frame of the new light
+	landed int64 // first frame of the still rule's codes
+	quiet  int64 // first frame at which the source's own smoothing is over
+
+	timing
+	path path
+
+	// shown is the chromaticity of the frame before the command: what is
+	// reported as long as there is no light.
+	shown colour.XY
+
+	// Codes added to the moving rule's: when the command came, when the light
+	// arrived, and for good. All of one length, or nil for zeros.
+	left, reached, landing []int
+}
+
+// A task is what a command asks of one source.
+type task struct {
+	timing
+	to      colour.XYZ
+	landing []int // where to lands
+	settle  span  // the source's own smoothing
+}
+
+// A timing is how a change runs.
+type timing struct {
+	delay, fade span
+	curve       cue.Curve
+	way         cue.Path
+}
+
+// standing is the change of a source that has never changed: dark, and of the
+// colour it is reported to have.
+func standing(shown colour.XY) change {
+	return change{shown: shown}
+}
+
+// next is the change that starts at frame f from whatever c has come to there.
+// held says that c stood still before f.
+func (c *change) next(f int64, held bool, t *task, centre colour.UV) change {
+	n := change{begun: f, left: c.codes(f), landing: t.landing}
+	n.shown = c.shownBefore(f, held)
+	from := c.light(f)
+	cut := t.fade == 0
+	if from == t.to && !cut {
+		n.path = path{from: from, to: t.to}
+		n.stay(c, t.settle)
+		return n
+	}
+	n.timing = t.timing
+	n.path = newPath(t.way, from, t.to, centre)
+	n.parted = f + n.delay.floor()
+	n.there = f + (n.delay + n.fade).ceil()
+	if cut {
+		n.reached = n.landing
+	} else {
+		n.reached = n.onTheWay(n.there)
+	}
+	n.landed = n.there + walk(n.reached, n.landing)
+	n.quiet = n.landed + t.settle.ceil()
+	return n
+}
+
+// stay is a change of a source whose light is already the one asked: at most
+// its landing is finished. Nothing is begun again, its own smoothing included.
+func (n *change) stay(c *change, settle span) {
+	n.parted, n.there = n.begun, n.begun
+	n.reached = n.left
+	if steps := walk(n.reached, n.landing); steps > 0 {
+		n.landed = n.begun + steps
+	} else {
+		n.landed = min(c.landed, n.begun)
+	}
+	n.quiet = n.landed + settle.ceil()
+}
+
+// light is what is asked at frame f.
+func (c *change) light(f int64) colour.XYZ {
+	switch {
+	case f >= c.there:
+		return c.path.to
+	case f <= c.parted:
+		return c.path.from
+	}
+	u := float64(frames(f-c.begun)-c.delay) / float64(c.fade)
+	s := progress(c.curve, u, c.path.from.Y, c.path.to.Y)
+	return c.path.at(u, s)
+}
+
+// chromaticity is that of light(f), and where there is none, the last there was.
+func (c *change) chromaticity(f int64) colour.XY {
+	if xy, ok := c.light(f).XY(); ok {
+		return xy
+	}
+	if f >= c.there && c.there > c.begun {
+		// The last frame of a fade to black.
+		if xy, ok := c.light(c.there - 1).XY(); ok {
+			return xy
+		}
+	}
+	return c.shown
+}
+
+// shownBefore is the chromaticity reported in the frame before the one in which
+// a command ends this change.
+func (c *change) shownBefore(f int64, held bool) colour.XY {
+	switch {
+	case held:
+		return c.chromaticity(f)
+	case f <= c.begun:
+		return c.shown
+	}
+	return c.chromaticity(f - 1)
+}
+
+// offset is what is added to the moving rule's code of control j at frame f.
+func (c *change) offset(j int, f int64) int {
+	if f >= c.there {
+		return approach(code(c.reached, j), code(c.landing, j), f-c.there)
+	}
+	return approach(code(c.left, j), 0, f-c.parted)
+}
+
+// onTheWay is the offsets of a fade at frame f, not later than its arrival.
+func (c *change) onTheWay(f int64) []int {
+	if c.left == nil {
+		return nil
+	}
+	codes := make([]int, len(c.left))
+	for j := range codes {
+		codes[j] = approach(c.left[j], 0, f-c.parted)
+	}
+	return nilIfZero(codes)
+}
+
+// codes is the offsets at frame f.
+func (c *change) codes(f int64) []int {
+	codes := make([]int, max(len(c.left), len(c.reached), len(c.landing)))
+	for j := range codes {
+		codes[j] = c.offset(j, f)
+	}
+	return nilIfZero(codes)
+}
+
+// fill writes the offsets at frame f.
+func (c *change) fill(f int64, row []int) {
+	if c.left == nil && c.reached == nil && c.landing == nil {
+		clear(row)
+		return
+	}
+	for j := range row {
+		row[j] = c.offset(j, f)
+	}
+}

@@ -1,0 +1,36 @@
+// Package timeline is the player: it says what light a shoot's cues and the
+// commands given so far make at frame k.
+//
+// A [Player] is a pure function. Commands carry the frame they act in; [Player.At]
+// answers for any frame from the last command on, again and again and in any
+// order, always the same. It has no clock, does no I/O and starts no goroutine.
+//
+// # Units
+//
+// Frames are counted on one grid of [Rate] a second from 0. Light is
+// colour.XYZ in the source's own unit (Y = 1 the most it gives at any colour),
+// asked, not yet projected to what the source can make: the renderer does that
+// frame by frame. Angles are degrees, counter-clockwise seen from above.
+//
+// # How a change runs
+//
+// A command changes what is asked (the present cue, dark) and starts one
+// change for each source: from the light of that instant to the asked light,
+// after a delay, by a curve and along a path. A command in the middle of a
+// change therefore never jumps; a fade of 0 is a cut. A source whose light
+// does not change is left alone, to the last code.
+//
+// # Landing
+//
+// A settled frame is rounded by the still rule, a moving one by the moving
+// rule; where eight bits make them differ, the light walks from one to the
+// other, one code a control a frame: away from the old landing while the new
+// fade runs, onto the new one once the light has arrived. The distance is
+// computed when a command is accepted ([Player.Prepare] does it ahead), never
+// on the frame path. A cue is settled when its last code has landed, the
+// lights' own smoothing is over, the table stands and no hands are needed.
+//
+// # What it refuses to know
+//
+// Files, words of commands, seconds of the wall, slots, sockets.
+package timeline

@@ -1,0 +1,74 @@
+package timeline
+
+import (
+	"fmt"
+
+	"limn/cue"
+)
+
+// What hands must do is the difference between the set as it was last
+// confirmed and the set of the present cue; cue words it. The light fades at
+// once; only settling waits for hands, and a motor table, so that it never
+// turns while hands are in its way.
+
+// call says what hands must do for the present cue, and starts the table if
+// there is nothing for them to do.
+func (p *Player) call(f int64) []Notice {
+	p.turn = standingAt(p.turn.azimuth(f), f)
+	to := &p.shoot.Resolved[p.cue]
+	p.hands = p.shoot.Hands(p.stand, to)
+	if p.drive.motor && to.HasAngle && !p.turned {
+		p.hands = append(p.hands, fmt.Sprintf(
+			"motor table: put the bow toward the camera (0°); once you confirm, the table turns to %g°: keep fingers and cables clear",
+			to.Azimuth))
+	}
+	if len(p.hands) == 0 {
+		p.done(f)
+		return nil
+	}
+	if p.drive.motor && p.turned && p.turns(f) {
+		return told("the table turns once you confirm: keep fingers and cables clear")
+	}
+	return nil
+}
+
+// done takes the set to be as the present cue wants it.
+func (p *Player) done(f int64) {
+	set := p.shoot.Resolved[p.cue]
+	if p.stand != nil && !set.HasAngle {
+		set.Angle, set.Azimuth, set.HasAngle = p.stand.Angle, p.stand.Azimuth, p.stand.HasAngle
+	}
+	p.stand = &set
+	p.turned = p.turned || set.HasAngle
+	p.hands = nil
+	p.move(f)
+}
+
+// move starts a motor table toward the present cue's azimuth. It stands in the
+// dark, before the operator has confirmed where it stands, and while hands are
+// needed.
+func (p *Player) move(f int64) {
+	to := &p.shoot.Resolved[p.cue]
+	if p.drive.motor && p.turned && to.HasAngle && !p.dark && len(p.hands) == 0 {
+		p.turn = newTurn(p.turn.azimuth(f), to.Azimuth, f, p.drive)
+	}
+}
+
+// turns says whether the present cue wants a motor table elsewhere.
+func (p *Player) turns(f int64) bool {
+	to := &p.shoot.Resolved[p.cue]
+	return to.HasAngle && cue.Turn(p.turn.azimuth(f), to.Azimuth) != 0
+}
+
+// azimuth is how the table stands when hands turn it: as last confirmed.
+func (p *Player) azimuth() float64 {
+	if p.stand == nil || !p.stand.HasAngle {
+		return 0
+	}
+	return around360(p.stand.Azimuth)
+}
+
+// lit says whether a source set by hand is lit, as last confirmed.
+func (p *Player) lit(i int) bool {
+	return p.stand != nil && p.stand.Light[i].Asked.Y > 0
+}

@@ -1,0 +1,58 @@
+package timeline
+
+import (
+	"sync"
+
+	"limn/fixtures"
+	"limn/fixtures/colour"
+)
+
+// landings remembers, for every light a source was prepared for, how far the
+// still rule's codes lie from the moving rule's. A row is a function of source
+// and light alone, so that a cue lands on the same bytes by whatever way it was
+// reached. Safe for use by several goroutines; a reader never waits for a row
+// that another is working out.
+type landings struct {
+	mu   sync.Mutex
+	rows map[landingKey][]int
+
+	work     sync.Mutex // held while the renderer's scratch is in use
+	renderer *fixtures.Renderer
+}
+
+type landingKey struct {
+	source int
+	light  colour.XYZ
+}
+
+func newLandings(r *fixtures.Renderer) *landings {
+	return &landings{rows: map[landingKey][]int{}, renderer: r}
+}
+
+// of is the row of a light, nil for zeros. It takes up to milliseconds the
+// first time; the row must not be written to.
+func (l *landings) of(source int, light colour.XYZ) []int {
+	key := landingKey{source, light}
+	if row, ok := l.known(key); ok {
+		return row
+	}
+	l.work.Lock()
+	defer l.work.Unlock()
+	if row, ok := l.known(key); ok {
+		return row // by who had the renderer before
+	}
+	row := make([]int, l.renderer.Controls(source))
+	l.renderer.Land(source, light, row)
+	row = nilIfZero(row)
+	l.mu.Lock()
+	l.rows[key] = row
+	l.mu.Unlock()
+	return row
+}
+
+func (l *landings) known(key landingKey) ([]int, bool) {
+	l.mu.Lock()
+	row, ok := l.rows[key]
+	l.mu.Unlock()
+	return row, ok
+}

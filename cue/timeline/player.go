@@ -1,0 +1,150 @@
+package timeline
+
+import (
+	"slices"
+
+	"limn/cue"
+	"limn/fixtures"
+	"limn/fixtures/colour"
+)
+
+// noCue is the present cue before the first is called.
+const noCue = -1
+
+// darkSeconds is how long dark and dark off take.
+const darkSeconds = 1.0
+
+// Player plays a shoot's cues. Commands come in the order of their frames; At
+// answers for any frame from the last command on.
+//
+// Commands change the player and must not overlap with any other call. At,
+// Chromaticity and Prompts only read: any number may run at once. Prepare may
+// run at any time. To give a command while others read, give it to a Clone.
+type Player struct {
+	shoot    *cue.Shoot
+	landings *landings
+	controls []int     // codes of each source
+	settle   []span    // each source's own smoothing
+	centre   colour.UV // the camera's white
+	reported colour.XY // the same: of a source that never had light
+	drive    drive
+
+	cue  int  // present cue, or noCue
+	dark bool // over the cue
+	live bool
+
+	changes []change // per source
+	begun   int64    // own frame of the command that made them
+	there   int64    // own frame at which the last light arrives
+	landed  int64    // own frame at which the last code stands
+	quiet   int64    // own frame at which the last light has settled
+
+	turn   turn
+	turned bool          // the operator has confirmed where a motor table stands
+	stand  *cue.Resolved // the set as hands last left it; nil before
+	hands  []string      // what they must do before the present cue can settle
+
+	last   int64 // frame of the last command
+	lag    int64 // frames spent on hold so far
+	held   bool
+	heldAt int64 // own frame
+}
+
+// New makes a player before its first command. The renderer is used for what
+// landings take to work out; it must not be shared with another goroutine.
+func New(shoot *cue.Shoot, r *fixtures.Renderer) *Player {
+	n := len(shoot.Rig.Sources)
+	p := &Player{
+		shoot:    shoot,
+		landings: newLandings(r),
+		controls: make([]int, n),
+		settle:   make([]span, n),
+		reported: shoot.Camera.White.XY(),
+		drive:    newDrive(shoot),
+		cue:      noCue,
+		changes:  make([]change, n),
+	}
+	p.centre = p.reported.UV()
+	for i := range shoot.Rig.Sources {
+		s := &shoot.Rig.Sources[i]
+		p.controls[i] = r.Controls(i)
+		if !s.Hand {
+			p.settle[i] = seconds(s.SettleSeconds())
+		}
+		p.changes[i] = standing(p.reported)
+	}
+	return p
+}
+
+// Clone is a player in the same state. The two share what is prepared.
+func (p *Player) Clone() *Player {
+	c := *p
+	c.changes = slices.Clone(p.changes)
+	return &c
+}
+
+// NewState is a state for At to fill, with rows of offsets for all controls.
+func (p *Player) NewState() *fixtures.State {
+	s := &fixtures.State{
+		Light:  make([]colour.XYZ, len(p.changes)),
+		Offset: make([][]int, len(p.changes)),
+	}
+	for i, n := range p.controls {
+		s.Offset[i] = make([]int, n)
+	}
+	return s
+}
+
+// Prepare does the slow part of a coming command ahead: it works out where the
+// light of a cue, and dark, land. It can be called again at no cost.
+func (p *Player) Prepare(cueIndex int) {
+	for i := range p.changes {
+		p.landings.of(i, p.shoot.Resolved[cueIndex].Light[i].Asked)
+		p.landings.of(i, colour.XYZ{})
+	}
+}
+
+// own is the player's own frame at frame k: it stands still on hold.
+func (p *Player) own(k int64) int64 {
+	if p.held {
+		return p.heldAt
+	}
+	return max(k, p.last) - p.lag
+}
+
+// asked is the light asked of source i, all layers of the light counted: the
+// cue, and dark over it.
+func (p *Player) asked(i int) colour.XYZ {
+	if p.dark || p.cue == noCue {
+		return colour.XYZ{}
+	}
+	return p.shoot.Resolved[p.cue].Light[i].Asked
+}
+
+// change starts what is asked now at own frame f, each source in its own time.
+func (p *Player) change(f int64, held bool, in func(i int) timing) {
+	p.begun, p.there, p.landed, p.quiet = f, f, f, f
+	for i := range p.changes {
+		to, t := p.asked(i), in(i)
+		c := &p.changes[i]
+		*c = c.next(f, held, &task{
+			to:      to,
+			landing: p.landings.of(i, to),
+			timing:  t,
+			settle:  p.settle[i],
+		}, p.centre)
+		p.there = max(p.there, c.there)
+		p.landed = max(p.landed, c.landed)
+		p.quiet = max(p.quiet, c.quiet)
+	}
+	p.live = true
+}
+
+// asWritten is the timing that the present cue gives a source.
+func (p *Player) asWritten(i int) timing {
+	l := &p.shoot.Resolved[p.cue].Light[i]
+	return timing{delay: seconds(l.Delay), fade: seconds(l.Fade), curve: l.Curve, way: l.Path}
+}
+
+// inDark is the timing of dark and dark off.
+func inDark(int) timing { return timing{fade: seconds(darkSeconds)} }

@@ -1,0 +1,66 @@
+package timeline
+
+import (
+	"testing"
+
+	"limn/cue"
+	"limn/fixtures"
+)
+
+// many is a player of 512 sixteen-bit sources in the middle of a fade.
+func many(b *testing.B) (*Player, *cue.Shoot) {
+	b.Helper()
+	one := rig(false).Sources[fine]
+	shoot := &cue.Shoot{Rig: &fixtures.Rig{}, Camera: cue.Camera{White: studioWhite}, Turntable: cue.Turntable{Hand: true}}
+	for i := range 512 {
+		src := one
+		src.Role = fixtures.Fill
+		src.Name = string(rune('a'+i%26)) + string(rune('a'+i/26))
+		src.Universe = 1 + i/64
+		src.Addresses = []int{1 + 8*(i%64)}
+		shoot.Rig.Sources = append(shoot.Rig.Sources, src)
+	}
+	cues := make([]cue.Resolved, 2)
+	for i := range cues {
+		cues[i].Light = make([]cue.Light, 512)
+		for j := range cues[i].Light {
+			cues[i].Light[j] = light(lights[(i*3+j)%6], 3600)
+			cues[i].Light[j].Curve = cue.Curve(j % 3)
+		}
+	}
+	shoot.Cues = make([]cue.Cue, 2)
+	shoot.Resolved = cues
+	r, err := fixtures.NewRenderer(shoot.Rig)
+	if err != nil {
+		b.Fatal(err)
+	}
+	p := New(shoot, r)
+	p.Prepare(0)
+	p.Prepare(1)
+	p.Go(0, 0)
+	p.Go(1000, 1)
+	return p, shoot
+}
+
+func BenchmarkAt512(b *testing.B) {
+	p, _ := many(b)
+	s := p.NewState()
+	b.ReportAllocs()
+	k := int64(1000)
+	for b.Loop() {
+		p.At(k, s)
+		k++
+	}
+}
+
+// What a command costs once it is prepared: this is how long the frame thread
+// may have to wait for it.
+func BenchmarkGo512(b *testing.B) {
+	p, _ := many(b)
+	b.ReportAllocs()
+	k := int64(1000)
+	for b.Loop() {
+		k += 100
+		p.Clone().Go(k, int(k/100)%2)
+	}
+}

@@ -1,0 +1,88 @@
+package timeline
+
+import (
+	"limn/cue"
+	"limn/fixtures"
+	"limn/fixtures/colour"
+)
+
+// Status is what the light is doing at a frame.
+type Status struct {
+	Cue      int // index; -1 before the first
+	Motion   cue.Motion
+	Progress float64 // 0..1 of the running fade, 1 when the light has arrived
+
+	// SettledAt is the first frame that is or will be settled (in dark: down)
+	// if no further command comes; -1 where it takes hands first, to do what
+	// is prompted or to resume.
+	SettledAt int64
+
+	// QuietAt is the first frame from which nothing changes by itself, whether
+	// or not hands are still needed.
+	QuietAt int64
+
+	Live bool // something has been commanded
+}
+
+// At fills s, made by NewState, for frame k. A frame before the last command
+// counts as the last command's. It does not allocate.
+func (p *Player) At(k int64, s *fixtures.State) Status {
+	f := p.own(k)
+	for i := range p.changes {
+		c := &p.changes[i]
+		s.Light[i] = c.light(f)
+		c.fill(f, s.Offset[i])
+	}
+	s.Azimuth, s.Speed = p.azimuth(), 0
+	if p.drive.motor {
+		s.Azimuth = p.turn.azimuth(f)
+		if !p.held {
+			s.Speed = p.turn.speedAt(f)
+		}
+	}
+	return p.status(f)
+}
+
+// Chromaticity fills dst with the chromaticity of each source's light at frame
+// k as At gives it; where there is no light, with the last there was, and where
+// there never was any, with the camera's white.
+func (p *Player) Chromaticity(k int64, dst []colour.XY) {
+	f := p.own(k)
+	for i := range p.changes {
+		dst[i] = p.changes[i].chromaticity(f)
+	}
+}
+
+// Prompts lists what hands must do before the present cue can settle. The
+// slice must not be written to.
+func (p *Player) Prompts() []string { return p.hands }
+
+func (p *Player) status(f int64) Status {
+	s := Status{Cue: p.cue, Live: p.live, Progress: 1}
+	if f < p.there {
+		s.Progress = float64(f-p.begun) / float64(p.there-p.begun)
+	}
+	quiet := max(p.quiet, p.turn.quiet)
+	if p.held {
+		quiet = p.heldAt
+	}
+	s.QuietAt = quiet + p.lag
+	s.SettledAt = s.QuietAt
+	waits := len(p.hands) > 0 && !p.dark
+	if p.held || waits {
+		s.SettledAt = -1
+	}
+	switch {
+	case p.dark && f >= quiet && !p.held:
+		s.Motion = cue.Dark
+	case p.held:
+		s.Motion = cue.Held
+	case len(p.hands) > 0:
+		s.Motion = cue.Waiting
+	case f < quiet:
+		s.Motion = cue.Fading
+	default:
+		s.Motion = cue.Settled
+	}
+	return s
+}
