@@ -11,24 +11,37 @@ import (
 
 func lineText(line int) string { return strconv.Itoa(line) }
 
-// valueFrom is where the value begins that at lies in or after: after the last =
-// before it, or after the last comma or bracket in a list.
+// valueFrom is where the value begins that at lies in or right after.
 func (d *doc) valueFrom(from, at int) int {
 	b := d.text
-	start := from
-	for i := from; i < at; i++ {
-		switch b[i] {
-		case '"', '\'':
-			if end := closing(b[:at], i, 1); end > 0 {
-				i = end - 1
-			}
-		case '=', ',', '[', '{':
-			start = i + 1
-		case '#':
-			i = min(lineEnd(b, i), at)
+	open := skim(b, from, at).brackets
+	if len(open) == 0 {
+		if end, ok := skipKey(b, from); ok && end < at && b[end] == '=' {
+			return skipBlanks(b, end+1)
 		}
+		return min(at, len(b))
 	}
-	return skipBlanks(b, start)
+	// In a list or braces: after the last comma or = that stands in nothing deeper.
+	start := open[len(open)-1] + 1
+	for i := start; i < at; {
+		switch c := b[i]; {
+		case c == ',' || c == '=':
+			start = i + 1
+		case c == '"' || c == '\'':
+			if end := closing(b[:at], i, 1); end > 0 {
+				i = end
+				continue
+			}
+		case c == '#':
+			i = min(lineEnd(b, i), at)
+			continue
+		case c == '[' || c == '{':
+			i = closed(b[:at], i)
+			continue
+		}
+		i++
+	}
+	return min(skipTrivia(b, start), at)
 }
 
 var (
@@ -56,9 +69,6 @@ func (d *doc) keyBefore(from, start int) string {
 // afterValue is a complete value with something behind it on its line.
 func (d *doc) afterValue(from, at int) syntaxFault {
 	start := d.valueFrom(from, at)
-	if d.text[at] == ',' { // the comma belongs to the value, or ends it
-		start = d.valueFrom(from, at-1)
-	}
 	whole := d.plainLine(start)
 	key := d.keyBefore(from, start)
 	first := byte(0)
@@ -69,7 +79,7 @@ func (d *doc) afterValue(from, at int) syntaxFault {
 	case d.text[at] == '\r':
 		return syntaxFault{at, "a carriage return stands alone", "end lines with a newline"}
 	case decimalComma.MatchString(whole):
-		return syntaxFault{at, "the number " + Quote(whole) + " has a comma", "write " + key + strings.Replace(whole, ",", ".", 1)}
+		return syntaxFault{start, "the number " + Quote(whole) + " has a comma", "write " + key + strings.Replace(whole, ",", ".", 1)}
 	case d.text[at] == ',' && d.wordAt(at) == ",":
 		return syntaxFault{at, "a comma stands after the value", "take it out"}
 	case first == '"' || first == '\'':
@@ -79,7 +89,28 @@ func (d *doc) afterValue(from, at int) syntaxFault {
 	case strings.ContainsAny(whole, `="'`):
 		return syntaxFault{at, Quote(d.lineFrom(at)) + " stands after the value", "write one key on a line"}
 	}
-	return syntaxFault{start, Quote(whole) + " is more than a number, so it needs quotation marks", "write " + key + Quote(whole)}
+	return unquoted(start, whole, key)
+}
+
+// unquoted is a value that needs quotation marks.
+func unquoted(at int, word, key string) syntaxFault {
+	what := Quote(word) + " needs quotation marks"
+	if word != "" && word[0] >= '0' && word[0] <= '9' {
+		what += ", as it is more than a number"
+	}
+	return syntaxFault{at, what, "write " + key + Quote(word)}
+}
+
+// missingComma is an entry or a key in braces with something behind it: the next
+// one, or the rest of a value that needs quotation marks.
+func (d *doc) missingComma(from, at int) syntaxFault {
+	word := d.wordAt(at)
+	start := d.valueFrom(from, at)
+	sameLine := lineStart(d.text, start) == lineStart(d.text, at)
+	if c := d.text[start]; sameLine && c != '"' && c != '\'' && c != '[' && c != '{' && !strings.ContainsAny(word, `="'[{`) && !plainNumber.MatchString(word) {
+		return unquoted(start, d.wordAt(start), d.keyBefore(from, start))
+	}
+	return syntaxFault{at, "a comma is missing before " + Quote(word), "write a comma between the two"}
 }
 
 // badValue is something that is no value where one should be, or a number that
@@ -90,7 +121,7 @@ func (d *doc) badValue(from, at int) syntaxFault {
 	key := d.keyBefore(from, start)
 	r, _ := utf8.DecodeRuneInString(word)
 	switch {
-	case word == "" || start >= len(d.text):
+	case word == "" || strings.ContainsAny(word[:1], ",]}"):
 		return syntaxFault{start, owner(key) + " has no value", "write it, as in " + orName(key) + `"text"`}
 	case strings.HasPrefix(word, "#"):
 		return syntaxFault{start, owner(key) + " has no value, as # begins a comment", "write " + orName(key) + Quote(word) + " if that is the value"}
@@ -103,7 +134,7 @@ func (d *doc) badValue(from, at int) syntaxFault {
 	if s, ok := number(word); ok {
 		return syntaxFault{start, Quote(word) + " is not how a number is written", "write " + key + s}
 	}
-	return syntaxFault{start, Quote(word) + " needs quotation marks", "write " + key + Quote(word)}
+	return unquoted(start, word, key)
 }
 
 // owner names what a value is missing from. key is as keyBefore gives it.
@@ -156,6 +187,19 @@ func number(word string) (string, bool) {
 	return sign + s, true
 }
 
+// value is what follows a key, as it ought to be written: as it is if it can be a
+// value, in quotation marks otherwise.
+func value(s string) string {
+	s = strings.TrimSpace(s)
+	switch {
+	case s == "":
+		return `"..."`
+	case strings.ContainsAny(s[:1], "\"'[{"), plainNumber.MatchString(s), s == "true", s == "false":
+		return shorten(s)
+	}
+	return Quote(s)
+}
+
 // plainLine is the line from at on without a comment.
 func (d *doc) plainLine(at int) string {
 	line := d.lineFrom(at)
@@ -165,20 +209,16 @@ func (d *doc) plainLine(at int) string {
 	return line
 }
 
-// refusal is what the decoder refused though the range finder took it: values
-// that cannot be, and tables that it will not have twice.
-func (d *doc) refusal(e expr, off int, pe toml.ParseError) (at int, what, cure string) {
+// refusal is what the decoder refused at off though the range finder took it: a
+// value that is written well but cannot be.
+func (d *doc) refusal(off int, pe toml.ParseError) syntaxFault {
 	says := func(part string) bool { return strings.Contains(pe.Message, part) }
+	word := Quote(d.wordAt(off))
 	switch {
-	case says("already"):
-		return off, "this is already given earlier in the file", "keep one of the two"
 	case says("datetime"):
-		return off, Quote(d.wordAt(off)) + " is no date or time that exists", "put it in quotation marks if it is a text"
+		return syntaxFault{off, word + " is no date or time that exists", "put it in quotation marks if it is a text"}
 	case says("out of range"), says("out of the safe"):
-		return off, Quote(d.wordAt(off)) + " is too large a number", "write a smaller one"
+		return syntaxFault{off, word + " is too large a number", "write a smaller one"}
 	}
-	if s, ok := number(d.wordAt(off)); ok {
-		return off, Quote(d.wordAt(off)) + " is not how a number is written", "write " + s
-	}
-	return off, "this cannot be read: " + pe.Message, "write key = value"
+	return syntaxFault{off, word + " cannot be read: " + pe.Message, "write it in another way"}
 }

@@ -19,6 +19,14 @@ func (d *doc) readable() bool {
 		d.ps.Error(whole, "split it into several", "the file has %d bytes, more than %d", len(d.src), MaxFileSize)
 		return false
 	}
+	n := 0
+	for _, sign := range []string{",", "=", ".", "["} {
+		n += bytes.Count(d.src, []byte(sign))
+	}
+	if n > MaxValues {
+		d.ps.Error(whole, "split it into several", "the file has about %d values, more than %d", n, MaxValues)
+		return false
+	}
 	for _, mark := range utf16Marks {
 		if bytes.HasPrefix(d.src, mark) {
 			d.ps.Error(whole, "save it as UTF-8", "the file is UTF-16 text")
@@ -48,16 +56,13 @@ func (d *doc) checkCharacters() {
 	d.damaged = true
 	d.text = slices.Clone(d.text)
 	count := 0
-	var first, last int
+	last := 0
 	for i := 0; i < len(d.src); {
 		r, n := utf8.DecodeRune(d.src[i:])
 		broken := r == utf8.RuneError && n == 1
 		if broken || stray(d.src, i) {
-			if count++; count == 1 {
-				first = i
-			}
 			last = i
-			if count <= maxStray {
+			if count++; count <= maxStray {
 				d.tellStray(i, broken)
 			}
 			d.text[i] = '_' // may stand in a text and in a key
@@ -68,7 +73,7 @@ func (d *doc) checkCharacters() {
 		i += n
 	}
 	if count > maxStray {
-		d.ps.Error(d.pos(first), "", "%d such characters in all, the last at line %d", count, d.pos(last).Line)
+		d.ps.Error(d.pos(last), "save the file as plain text in UTF-8", "this is the last of %d characters like those before", count)
 	}
 }
 

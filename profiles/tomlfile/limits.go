@@ -14,6 +14,13 @@ const (
 	// given up: beyond that it is likely no TOML at all.
 	MaxFaults = 50
 
+	// MaxValues is about how many values a file may have, counted by the signs that
+	// stand between them. A shoot of 10,000 cues has a fifth of it.
+	MaxValues = 1 << 20
+
+	// MaxProblems is how many problems are kept; the others are only counted.
+	MaxProblems = 10_000
+
 	// MaxQuoted is how many characters of a text a message repeats.
 	MaxQuoted = 60
 
@@ -22,5 +29,9 @@ const (
 )
 
 // maxRetries is how often decoding starts again without an expression that the
-// decoder refused though the range finder took it: each costs a whole decode.
-const maxRetries = 10
+// decoder refused though the range finder took it. Each costs a whole decode, so
+// that retryBytes ends it earlier for large files.
+const (
+	maxRetries = 10
+	retryBytes = 2 * MaxFileSize
+)

@@ -49,7 +49,11 @@ func (d *doc) find() bool {
 	f := newFinder(d.text, string(d.text))
 	d.tree = f.tree
 	for at := 0; ; {
-		fault := f.run(at, func(c conflict) { faults++; d.explain(c) })
+		fault := f.run(at, func(c conflict) bool {
+			faults++
+			d.explain(c)
+			return faults <= MaxFaults
+		})
 		if fault == nil || faults > MaxFaults {
 			break
 		}
@@ -99,7 +103,7 @@ func (d *doc) leaveOut(gone []expr) bool {
 	}
 	f := newFinder(d.text, string(d.text))
 	d.tree = f.tree
-	if fault := f.run(0, func(conflict) {}); fault != nil || len(f.dropped) > 0 {
+	if fault := f.run(0, func(conflict) bool { return true }); fault != nil || len(f.dropped) > 0 {
 		// Not seen in any test; a file must not be read wrongly in silence.
 		d.ps.Error(Pos{File: d.file}, "mend the faults above", "the rest of the file cannot be read")
 		return false
@@ -110,7 +114,10 @@ func (d *doc) leaveOut(gone []expr) bool {
 // decode gives the values. An expression that only the decoder refuses is told
 // of, left out, and decoding tried again.
 func (d *doc) decode() (map[string]any, bool) {
-	for range maxRetries {
+	for try := range maxRetries {
+		if try > 0 && try*len(d.text) > retryBytes {
+			break
+		}
 		values, err := decode(d.text)
 		if err == nil {
 			return values, true
@@ -119,6 +126,7 @@ func (d *doc) decode() (map[string]any, bool) {
 			return nil, false
 		}
 	}
+	d.ps.Error(Pos{File: d.file}, "mend these first", "there may be more faults like these; the rest of the file is not looked at")
 	return nil, false
 }
 
@@ -143,14 +151,14 @@ func (d *doc) refused(err error) bool {
 	}
 	off := min(max(pe.Position.Start, 0), len(d.text))
 	f := newFinder(d.text, string(d.text))
-	f.run(0, func(conflict) {})
+	f.run(0, func(conflict) bool { return true })
 	i := slices.IndexFunc(f.exprs, func(e expr) bool { return e.from <= off && off < e.to })
 	if i < 0 {
 		d.ps.Error(d.pos(off), "", "the file cannot be read here: %s", pe.Message)
 		return false
 	}
-	at, what, cure := d.refusal(f.exprs[i], off, pe)
-	d.ps.Error(d.pos(at), cure, "%s", what)
+	s := d.refusal(off, pe)
+	d.ps.Error(d.pos(s.at), s.cure, "%s", s.what)
 	gone := f.exprs[i : i+1]
 	if f.exprs[i].header {
 		end := i + 1

@@ -66,6 +66,7 @@ type Problems struct {
 	mu     sync.Mutex
 	all    []Problem
 	failed bool
+	more   int // beyond MaxProblems
 }
 
 // Error adds a fault: what is wrong as a format, and what would be right.
@@ -81,17 +82,26 @@ func (ps *Problems) Warn(at Pos, cure string, format string, args ...any) {
 func (ps *Problems) add(p Problem) {
 	ps.mu.Lock()
 	defer ps.mu.Unlock()
-	ps.all = append(ps.all, p)
 	ps.failed = ps.failed || !p.Warning
+	if len(ps.all) >= MaxProblems {
+		ps.more++
+		return
+	}
+	ps.all = append(ps.all, p)
 }
 
 // Sorted returns the problems by file, line and column, duplicates dropped.
+// Where there were more than MaxProblems, the last one, of no file, counts them.
 func (ps *Problems) Sorted() []Problem {
 	ps.mu.Lock()
 	defer ps.mu.Unlock()
 	out := slices.Clone(ps.all)
 	slices.SortStableFunc(out, Problem.compare)
-	return slices.Compact(out)
+	out = slices.Compact(out)
+	if ps.more > 0 {
+		out = append(out, Problem{What: fmt.Sprintf("and %d problems more", ps.more), Cure: "mend these first"})
+	}
+	return out
 }
 
 // Failed says whether there is any error among the problems.

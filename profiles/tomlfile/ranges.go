@@ -45,8 +45,9 @@ func newFinder(text []byte, keys string) *finder {
 
 // run reads expressions from offset at on. It returns nil at the end of the
 // text, and otherwise where the text could not be read; the caller says where to
-// go on. tell hears of each expression that has no place in the tree.
-func (f *finder) run(at int, tell func(conflict)) *syntaxError {
+// go on. tell hears of each expression that has no place in the tree, and says
+// whether to go on.
+func (f *finder) run(at int, tell func(conflict) bool) *syntaxError {
 	f.base = at
 	f.parser.Reset(f.text[at:])
 	for f.parser.NextExpression() {
@@ -64,8 +65,8 @@ func (f *finder) run(at int, tell func(conflict)) *syntaxError {
 			}
 		}
 		f.exprs = append(f.exprs, e)
-		if f.fault != nil {
-			tell(*f.fault)
+		if f.fault != nil && !tell(*f.fault) {
+			return nil
 		}
 		if f.fault != nil || f.lost {
 			f.dropped = append(f.dropped, e)

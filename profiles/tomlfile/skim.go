@@ -66,6 +66,28 @@ func closing(b []byte, i, n int) int {
 	return -1
 }
 
+// closed is the offset after the bracket that closes the one at i, or the end.
+func closed(b []byte, i int) int {
+	depth := 0
+	for ; i < len(b); i++ {
+		switch c := b[i]; c {
+		case '"', '\'':
+			if end := closing(b, i, 1); end > 0 {
+				i = end - 1
+			}
+		case '#':
+			i = lineEnd(b, i)
+		case '[', '{':
+			depth++
+		case ']', '}':
+			if depth--; depth == 0 {
+				return i + 1
+			}
+		}
+	}
+	return len(b)
+}
+
 // isHeaderLine says whether a line reads like a header. The first character of
 // the name must be a letter where a list is open: "[1]" and `["a"]` are entries
 // of lists of lists, too.
@@ -149,9 +171,13 @@ func (d *doc) resume(from, off int) int {
 	case lineStart(b, off) > from:
 		at = lineStart(b, off) // the line that made it plain may be the next expression itself
 	}
-	inList := !inText && b[open.brackets[len(open.brackets)-1]] == '['
+	inList, over := false, len(b)
+	if !inText {
+		inList = b[open.brackets[len(open.brackets)-1]] == '['
+		over = nextLine(b, closed(b, open.brackets[0]))
+	}
 	for ; at < len(b); at = nextLine(b, at) {
-		if isHeaderLine(b, at, !inText) || inList && isKeyLine(b, at) {
+		if at >= over || isHeaderLine(b, at, !inText) || inList && isKeyLine(b, at) {
 			return at
 		}
 	}

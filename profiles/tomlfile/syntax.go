@@ -46,7 +46,7 @@ func (d *doc) syntax(from int, f syntaxError) syntaxFault {
 	case says("expected value but got"), says("unexpected comma"):
 		return syntaxFault{f.at, "a comma stands where a value should", "take it out, or write the value before it"}
 	case says("after array value"), says("after inline table"):
-		return syntaxFault{f.at, "a comma is missing before " + Quote(d.wordAt(f.at)), "write a comma between the two"}
+		return d.missingComma(from, f.at)
 	case says("expected newline"):
 		return d.afterValue(from, f.at)
 	}
@@ -110,26 +110,20 @@ func (d *doc) badHeader(from, at int) syntaxFault {
 	if i := strings.IndexAny(inside, "]#"); i >= 0 {
 		inside = strings.TrimSpace(inside[:i])
 	}
-	switch name, plain := unquoted(inside); {
+	switch end, ok := skipKey([]byte(inside), 0); {
 	case strings.HasPrefix(inside, "."), strings.HasSuffix(inside, "."), strings.Contains(inside, ".."):
 		return syntaxFault{at, "a part of the name " + Quote(inside) + " is missing before or after a point", "write all parts, or leave the point out"}
 	case inside == "":
 		return syntaxFault{at, "a header has no name", "write it between the brackets, as in " + open + "name" + shut}
-	case !plain && !strings.ContainsAny(inside, `"'[]=`):
+	case (!ok || end < len(inside)) && !strings.ContainsAny(inside, `"'[]=`):
 		return syntaxFault{
 			skipBlanks(b, from+len(open)), "the name " + Quote(inside) + " needs quotation marks, for the " + character(firstOdd(inside)) + " in it",
-			"write " + open + Quote(name) + shut,
+			"write " + open + Quote(inside) + shut,
 		}
 	case strings.ContainsAny(inside, "=[]"):
 		return syntaxFault{from, "the header " + Quote(line) + " cannot be read", "write the name between " + open + " and " + shut + ", alone on its line"}
 	}
 	return syntaxFault{from, "the header " + Quote(line) + " is not closed", "write " + shorten(open+inside+shut)}
-}
-
-// unquoted says whether a name, dotted or not, can be read as it stands.
-func unquoted(name string) (string, bool) {
-	end, ok := skipKey([]byte(name), 0)
-	return name, ok && end == len(name)
 }
 
 // openBracket is a list or a table in braces that is not closed before the next
@@ -181,7 +175,7 @@ func (d *doc) badKey(at int, open skimmed) syntaxFault {
 	case r == '.':
 		return syntaxFault{at, "a part of the key is missing before or after the point", "write both parts, or leave the point out"}
 	case hasValue && key != "" && len(open.brackets) == 0:
-		return syntaxFault{at, "the key " + Quote(key) + " needs quotation marks, for the " + character(r) + " in it", "write " + Quote(key) + " = " + shorten(strings.TrimSpace(rest))}
+		return syntaxFault{at, "the key " + Quote(key) + " needs quotation marks, for the " + character(r) + " in it", "write " + Quote(key) + " = " + value(rest)}
 	case len(open.brackets) > 0:
 		return syntaxFault{at, Quote(d.wordAt(at)) + " stands where a key should", "write key = value between the braces"}
 	}
@@ -203,23 +197,31 @@ func (d *doc) noEquals(at int, open skimmed) syntaxFault {
 		keyFrom = skipBlanks(b, lineStart(b, at))
 	}
 	key := strings.TrimSpace(string(b[keyFrom:at]))
-	line := d.lineFrom(at)
+	line := d.plainLine(at)
+	if len(open.brackets) > 0 {
+		line = d.wordAt(at)
+	}
 	r, _ := utf8.DecodeRuneInString(line)
+	name, rest, hasValue := strings.Cut(line, "=")
 	switch {
 	case strings.Trim(key, "-") == "":
 		return syntaxFault{keyFrom, Quote(d.lineFrom(keyFrom)) + " is no key with a value", "write key = value; begin comments with #"}
-	case line == "" || strings.HasPrefix(line, "#"):
+	case len(open.brackets) > 0 && strings.ContainsRune(",}", r):
+		return syntaxFault{keyFrom, shorten(key) + " has no value", "write " + shorten(key) + " = and the value, or square brackets around a list"}
+	case line == "":
 		return syntaxFault{keyFrom, shorten(key) + " has no value", "write " + shorten(key) + " = and the value"}
 	case r == ':':
-		return syntaxFault{at, "a colon stands after the key " + shorten(key), "write " + shorten(key+" = "+strings.TrimSpace(line[1:]))}
-	case strings.Contains(line, "=") && !strings.ContainsAny(line[:strings.Index(line, "=")], `"'{[,`):
-		name := strings.TrimSpace(key + string(b[keyFrom+len(key):at]) + line[:strings.Index(line, "=")])
+		return syntaxFault{at, "a colon stands after the key " + shorten(key), "write " + shorten(key) + " = " + value(line[1:])}
+	case hasValue && !strings.ContainsAny(name, `"'{[,`):
+		name = strings.TrimSpace(key + string(b[keyFrom+len(key):at]) + name)
 		return syntaxFault{
 			keyFrom, "the key " + Quote(name) + " needs quotation marks, for the " + character(firstOdd(name)) + " in it",
-			"write " + Quote(name) + " = " + shorten(strings.TrimSpace(line[strings.Index(line, "=")+1:])),
+			"write " + Quote(name) + " = " + value(rest),
 		}
+	case hasValue:
+		return syntaxFault{at, Quote(line) + " stands after the key " + shorten(key), "write " + shorten(key) + " = " + value(rest)}
 	}
-	return syntaxFault{at, "no = stands between the key " + shorten(key) + " and its value", "write " + shorten(key+" = "+line)}
+	return syntaxFault{at, "no = stands between the key " + shorten(key) + " and its value", "write " + shorten(key) + " = " + value(line)}
 }
 
 // firstOdd is the first character of a name that a bare key cannot have.
