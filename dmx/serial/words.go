@@ -1,0 +1,67 @@
+package serial
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"syscall"
+
+	goserial "go.bug.st/serial"
+)
+
+// stallError says that a write or the opening of a port did not come back.
+var errStalled = errors.New("stalled")
+
+// errShort says that a port takes no more bytes, without saying why.
+var errShort = errors.New("short write")
+
+// breakError says that a port cannot make a break.
+type breakError struct{ cause error }
+
+func (e *breakError) Error() string { return "break: " + e.cause.Error() }
+func (e *breakError) Unwrap() error { return e.cause }
+
+// words tells an operator what is wrong with a port and what to do.
+func words(path string, err error) string {
+	var pe *goserial.PortError
+	var speed *speedError
+	var brk *breakError
+	code := goserial.PortErrorCode(-1)
+	if errors.As(err, &pe) {
+		code = pe.Code()
+	}
+	gone := isGone(err)
+	switch {
+	case errors.As(err, &speed):
+		return err.Error()
+	case errors.As(err, &brk) && !gone:
+		return "the adapter cannot hold a break, so it cannot carry DMX timed by the host; use another adapter, or \"usb widget\" if it frames packets itself"
+	case errors.Is(err, errStalled):
+		return "the adapter takes no more bytes; if it does not come back by itself, unplug it and plug it in again"
+	case errors.Is(err, fs.ErrNotExist), code == goserial.PortNotFound:
+		return fmt.Sprintf("there is no port %s; plug the adapter in, or correct the name (adapters are often /dev/ttyUSB0 or /dev/ttyACM0)", path)
+	case errors.Is(err, fs.ErrPermission), code == goserial.PermissionDenied:
+		return fmt.Sprintf("no permission to use %s; let your user into the group that owns it (often dialout) and log in again", path)
+	case code == goserial.PortBusy, errors.Is(err, syscall.EBUSY):
+		return fmt.Sprintf("%s is in use by another program; end that program", path)
+	case gone, errors.Is(err, errShort):
+		return "the adapter is gone; plug it in again"
+	case code == goserial.InvalidSerialPort:
+		return fmt.Sprintf("%s is not a serial port; correct the name", path)
+	}
+	return err.Error()
+}
+
+// isGone says whether an error is that of a port whose hardware has left.
+func isGone(err error) bool {
+	var pe *goserial.PortError
+	if errors.As(err, &pe) && pe.Code() == goserial.PortClosed {
+		return true
+	}
+	for _, gone := range []error{syscall.EIO, syscall.ENODEV, syscall.ENXIO, syscall.EBADF} {
+		if errors.Is(err, gone) {
+			return true
+		}
+	}
+	return false
+}
