@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"limn/fixtures"
+	"limn/fixtures/colour"
 )
 
 // findings collects what is wrong or doubtful. What one entry does wrong in
@@ -24,7 +25,8 @@ type findingKey struct {
 	fixtures.Origin
 	source int
 	kind   findingKind
-	cue    int // only for what has no place
+	cue    int       // only for what has no place
+	xy     colour.XY // only for what is out of gamut
 }
 
 type findingKind uint8
@@ -60,7 +62,7 @@ func (f *findings) warn(at fixtures.Origin, cure, format string, args ...any) {
 // in records what entry "at" comes to in one cue; the first of several such
 // cues is told, or a worse one.
 func (f *findings) in(cue int, name string, kind findingKind, source int, weight float64, fault fixtures.Fault) {
-	key := findingKey{fault.Origin, source, kind, -1}
+	key := findingKey{Origin: fault.Origin, source: source, kind: kind, cue: -1}
 	if fault.Origin == (fixtures.Origin{}) {
 		key.cue = cue
 	}
@@ -72,6 +74,11 @@ func (f *findings) in(cue int, name string, kind findingKind, source int, weight
 func (f *findings) once(name string, kind findingKind, source int, weight float64, fault fixtures.Fault) {
 	f.put(findingKey{source: source, kind: kind, cue: -1}, name, weight, fault)
 	f.list[f.index[findingKey{source: source, kind: kind, cue: -1}]].more = 0
+}
+
+// colour records a colour that a source cannot make: one finding for each.
+func (f *findings) colour(source int, xy colour.XY, fault fixtures.Fault) {
+	f.put(findingKey{source: source, kind: outOfGamut, cue: -1, xy: xy}, "", 0, fault)
 }
 
 func (f *findings) put(key findingKey, name string, weight float64, fault fixtures.Fault) {

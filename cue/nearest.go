@@ -2,23 +2,40 @@ package cue
 
 import (
 	"fmt"
+	"math/bits"
 	"strings"
-	"unicode/utf8"
+	"unicode"
 )
 
-// maxListed is how many names a message lists when none is near.
-const maxListed = 8
+const (
+	// maxListed is how many names a message lists when none is near.
+	maxListed = 8
+	// maxCompared is the longest text, in characters, that names are compared
+	// with; theirs end at 64.
+	maxCompared = 80
+	// maxSlips is the most letters that may be wrong.
+	maxSlips = 3
+)
 
 // Nearest is the name that text was probably meant to be, "" if none is near:
-// at most a third of the letters differ, and never more than three.
+// at most a third of the letters are wrong, and never more than maxSlips. Of
+// equally near names the first wins.
 func Nearest(text string, names []string) string {
-	best, least := "", min(3, (utf8.RuneCountInString(text)+2)/3)+1
+	want := fold(text)
+	if len(want) > maxCompared {
+		return ""
+	}
+	mask := letters(want)
+	best, least := "", min(maxSlips, (len(want)+2)/3)+1
 	for _, name := range names {
-		if strings.EqualFold(text, name) {
-			return name
-		}
-		if d := slips(text, name, least); d < least {
-			best, least = name, d
+		have := fold(name)
+		switch d := len(want) - len(have); {
+		case d >= least, -d >= least, len(have) > maxCompared:
+		case bits.OnesCount64(mask^letters(have)) >= 2*least: // d slips change at most 2d of the bits
+		default:
+			if d := slips(want, have); d < least {
+				best, least = name, d
+			}
 		}
 	}
 	return best
@@ -34,9 +51,8 @@ func DidYouMean(text string, names []string) string {
 		return "there are none yet"
 	case n > maxListed:
 		return fmt.Sprintf("known are %s and %d more", quoted(names[:maxListed]), n-maxListed)
-	default:
-		return "known are " + quoted(names)
 	}
+	return "known are " + quoted(names)
 }
 
 func quoted(names []string) string {
@@ -47,36 +63,45 @@ func quoted(names []string) string {
 	return strings.Join(q, ", ")
 }
 
-// slips counts the letters left out, put in, changed or swapped with their
-// neighbour between a and b (optimal string alignment), in small letters. It
-// gives up at limit, so that a long list of names stays cheap.
-func slips(a, b string, limit int) int {
-	x, y := []rune(strings.ToLower(a)), []rune(strings.ToLower(b))
-	if d := len(x) - len(y); d >= limit || -d >= limit {
-		return limit
+// fold takes away the differences that do not count.
+func fold(s string) []rune {
+	out := []rune(s)
+	for i, r := range out {
+		out[i] = unicode.ToLower(r)
 	}
-	before, last, row := make([]int, len(y)+1), make([]int, len(y)+1), make([]int, len(y)+1)
-	for j := range last {
+	return out
+}
+
+// letters is the set of letters, roughly: a bit for each sixty-fourth of them.
+func letters(s []rune) (set uint64) {
+	for _, r := range s {
+		set |= 1 << (uint(r) % 64)
+	}
+	return set
+}
+
+// slips counts the letters left out, put in, changed or swapped with their
+// neighbour between a and b (optimal string alignment). b is at most
+// maxCompared long.
+func slips(a, b []rune) int {
+	var rows [3][maxCompared + 1]int
+	before, last, row := &rows[0], &rows[1], &rows[2]
+	for j := range len(b) + 1 {
 		last[j] = j
 	}
-	for i := 1; i <= len(x); i++ {
+	for i := 1; i <= len(a); i++ {
 		row[0] = i
-		least := i
-		for j := 1; j <= len(y); j++ {
+		for j := 1; j <= len(b); j++ {
 			cost := 1
-			if x[i-1] == y[j-1] {
+			if a[i-1] == b[j-1] {
 				cost = 0
 			}
 			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
+			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
 				row[j] = min(row[j], before[j-2]+1)
 			}
-			least = min(least, row[j])
-		}
-		if least >= limit {
-			return limit
 		}
 		before, last, row = last, row, before
 	}
-	return min(last[len(y)], limit)
+	return last[len(b)]
 }

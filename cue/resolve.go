@@ -12,8 +12,9 @@ import (
 // fault is an error.
 //
 // The renderer tells what each source can make and how much. With a nil
-// renderer (a rig that has faults of its own) names, cycles and levels are
-// checked all the same, and everything is taken to be reachable.
+// renderer, for a rig that has faults of its own, names and cycles are checked
+// all the same; everything is taken to be reachable, and what may only be missing
+// because of those faults (a key, a meter reading) is not complained of.
 func (s *Shoot) Resolve(r *fixtures.Renderer) []fixtures.Fault {
 	v := newResolver(s, r)
 	v.checkNames()
@@ -37,8 +38,22 @@ type resolver struct {
 
 	states []*state // of cues that others come from, until the last of them is done
 	shares []share  // scratch, per source
-	reach  []map[colour.XY]mix.Aim
-	white  map[colour.Spec]colour.XY
+	tones  map[toneKey]*tone
+}
+
+// tone is a colour as written, on one source.
+type tone struct {
+	spec colour.Spec
+	xy   colour.XY
+	aim  mix.Aim
+	told bool // that it is out of gamut
+}
+
+// toneKey finds a tone by where its text was read: files give equal texts the
+// same pointer. nil is the camera's white.
+type toneKey struct {
+	source int
+	spec   *colour.Spec
 }
 
 func newResolver(s *Shoot, r *fixtures.Renderer) *resolver {
@@ -51,35 +66,27 @@ func newResolver(s *Shoot, r *fixtures.Renderer) *resolver {
 		shoot: s, renderer: r, key: s.Key(),
 		cues: map[string]int{}, looks: map[string]int{}, angles: map[string]int{}, nearest: map[[2]string]string{},
 		children: make([]int, len(s.Cues)), states: make([]*state, len(s.Cues)),
-		shares: make([]share, n), reach: make([]map[colour.XY]mix.Aim, n),
-		white: map[colour.Spec]colour.XY{},
+		shares: make([]share, n), tones: map[toneKey]*tone{},
 	}
 	return v
 }
 
-// aim is what source i makes of a chromaticity. Cues repeat their colours, so
-// each is projected once.
-func (v *resolver) aim(i int, xy colour.XY) mix.Aim {
-	if a, ok := v.reach[i][xy]; ok {
-		return a
+// tone is what source i makes of a colour. Cues repeat their colours, so each is
+// projected once.
+func (v *resolver) tone(i int, spec *colour.Spec) *tone {
+	key := toneKey{i, spec}
+	if c, ok := v.tones[key]; ok {
+		return c
 	}
-	a := mix.Aim{XY: xy, InGamut: true, MaxY: 1}
+	c := &tone{}
+	if spec != nil {
+		c.spec = *spec
+	}
+	c.xy = c.spec.Resolve(v.shoot.Camera.White)
+	c.aim = mix.Aim{XY: c.xy, InGamut: true, MaxY: 1}
 	if v.renderer != nil {
-		a = v.renderer.Reach(i, xy)
+		c.aim = v.renderer.Reach(i, c.xy)
 	}
-	if v.reach[i] == nil {
-		v.reach[i] = map[colour.XY]mix.Aim{}
-	}
-	v.reach[i][xy] = a
-	return a
-}
-
-// xy is the chromaticity of a colour as written.
-func (v *resolver) xy(spec colour.Spec) colour.XY {
-	if xy, ok := v.white[spec]; ok {
-		return xy
-	}
-	xy := spec.Resolve(v.shoot.Camera.White)
-	v.white[spec] = xy
-	return xy
+	v.tones[key] = c
+	return c
 }

@@ -181,7 +181,7 @@ func (v *resolver) checkShutter(c *Cue, set CameraChange) {
 	if set.FPS != nil {
 		fps = *set.FPS
 	}
-	if shutter.IsAngle() && fps == 0 {
+	if shutter.IsAngle() && fps == 0 && v.renderer != nil { // else the rig's frame rate may be what is wrong
 		v.missing(c.Camera.Origin, `write fps = 24 beside it, or a time as "1/50 s"`,
 			"in cue %q, the shutter angle %s is no time without a frame rate", c.Name, shutter)
 	}

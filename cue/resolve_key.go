@@ -41,7 +41,7 @@ func (v *resolver) keyLux(i int) keyLight {
 	if !ok {
 		return keyLight{lux: math.NaN()}
 	}
-	y = math.Min(y, v.aim(v.key, v.xy(h.spec())).MaxY)
+	y = math.Min(y, v.tone(v.key, h.colour).aim.MaxY)
 	return keyLight{lux: float64(src.Full * y), off: !(y > 0)}
 }
 

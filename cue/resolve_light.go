@@ -6,7 +6,6 @@ import (
 
 	"limn/fixtures"
 	"limn/fixtures/colour"
-	"limn/fixtures/mix"
 )
 
 const (
@@ -38,27 +37,25 @@ func (v *resolver) light(i int, h *share, key keyLight, l *Light) {
 		return
 	}
 	src := &v.shoot.Rig.Sources[h.source]
-	spec := h.spec()
-	l.Colour = spec.String()
-	xy := v.xy(spec)
-	aim := v.aim(h.source, xy)
-	l.Aim, l.DeltaUV = aim.XY, aim.DeltaUV
+	c := v.tone(h.source, h.colour)
+	l.Colour = c.spec.String()
+	l.Aim, l.DeltaUV = c.aim.XY, c.aim.DeltaUV
 	y, ok := v.asks(i, h, key)
 	if !ok {
 		return // reported; the shoot cannot be played
 	}
 	l.Level = h.level.String()
-	v.checkGamut(h, xy, aim)
+	v.checkGamut(h, c)
 	given := y
-	if y > aim.MaxY {
-		given = aim.MaxY
-		v.checkReach(i, h, aim, y)
+	if y > c.aim.MaxY {
+		given = c.aim.MaxY
+		v.checkReach(i, h, c, y)
 	}
 	if h.change != 0 || h.held {
-		l.Level = v.reformat(h, aim, given).String()
+		l.Level = h.reformat(c.aim.MaxY, given).String()
 	}
 	if given > 0 {
-		l.Asked = xy.XYZ(given)
+		l.Asked = c.xy.XYZ(given)
 	}
 	if src.Full > 0 {
 		l.Lux = float64(src.Full * given)
@@ -76,17 +73,6 @@ func (v *resolver) light(i int, h *share, key keyLight, l *Light) {
 func (v *resolver) givesLight(i int) bool {
 	src := &v.shoot.Rig.Sources[i]
 	return src.Hand || src.Profile == nil || src.Profile.HasLight()
-}
-
-// spec is the colour asked.
-func (h *share) spec() colour.Spec { return specOr(h.colour) }
-
-// specOr is a colour as written, or the camera's white.
-func specOr(s *colour.Spec) colour.Spec {
-	if s == nil {
-		return colour.Spec{}
-	}
-	return *s
 }
 
 // asks is the luminance a level comes to, before it is clipped; ok is false
@@ -118,17 +104,18 @@ func (v *resolver) asks(i int, h *share, key keyLight) (y float64, ok bool) {
 
 // anchorMax is the most light at the colour the level counts at.
 func (v *resolver) anchorMax(h *share) float64 {
-	return v.aim(h.source, v.xy(specOr(h.anchor))).MaxY
+	return v.tone(h.source, h.anchor).aim.MaxY
 }
 
-// reformat gives the level that was changed or held in the unit it was written in.
-func (v *resolver) reformat(h *share, aim mix.Aim, y float64) Level {
+// reformat gives the level that was changed or held, now Y of at most most, in
+// the unit it was written in.
+func (h *share) reformat(most, y float64) Level {
 	l := *h.level
 	switch l.Kind() {
 	case LevelPercent:
-		return l.With(y / aim.MaxY)
+		return l.With(y / most)
 	case LevelStops:
-		return l.With(math.Log2(y / aim.MaxY))
+		return l.With(math.Log2(y / most))
 	case LevelLux, LevelKey:
 		if h.change == 0 {
 			return l
@@ -142,63 +129,83 @@ func (v *resolver) reformat(h *share, aim mix.Aim, y float64) Level {
 }
 
 // checkReach tells what a source cannot give.
-func (v *resolver) checkReach(i int, h *share, aim mix.Aim, y float64) {
-	short := math.Log2(y / aim.MaxY)
+func (v *resolver) checkReach(i int, h *share, c *tone, y float64) {
+	short := math.Log2(y / c.aim.MaxY)
 	if !(short >= minShort) {
 		return
 	}
 	src := &v.shoot.Rig.Sources[h.source]
 	name := v.shoot.Cues[i].Name
 	if h.held && h.change == 0 {
+		// What the level itself could not give at the colour it was written for is
+		// not the look's doing.
+		short = math.Log2(math.Min(y, v.anchorMax(h)) / c.aim.MaxY)
+		if !(short >= minShort) {
+			return
+		}
 		v.findings.in(i, name, shortOfHeld, h.source, short, fixtures.Fault{
 			Origin: h.colourAt, Warning: true,
-			What: fmt.Sprintf("%q at %s is %.1f stop short of the light it has at %s", src.Name, h.spec(), short, specOr(h.anchor)),
-			Cure: "lower its level below, or take a colour it gives more of",
+			What: fmt.Sprintf("%q at %s is %s short of the light it has at %s", src.Name, c.spec, tenths(short), v.tone(h.source, h.anchor).spec),
+			Cure: "lower its level there, or take a colour it gives more of",
 		})
 		return
 	}
-	asked := h.level.String()
+	asked := fmt.Sprintf("%q", h.level)
 	if h.change != 0 {
-		asked += fmt.Sprintf(" with a change of %+.2g stops", h.change)
+		asked += fmt.Sprintf(" changed by %+.2g stops", h.change)
 	}
-	figures := fmt.Sprintf("%.0f %% of the most", 100*y/aim.MaxY)
 	most := "100 %"
 	if src.Full > 0 {
-		figures = fmt.Sprintf("%.0f lx", src.Full*y)
-		most = fmt.Sprintf("%.0f lx", src.Full*aim.MaxY)
+		most = fmt.Sprintf("%.0f lx", src.Full*c.aim.MaxY)
+	}
+	switch {
+	case src.Full > 0 && (h.level.Kind() != LevelLux || h.change != 0):
+		asked += fmt.Sprintf(" (%.0f lx)", src.Full*y)
+	case src.Full <= 0:
+		asked += fmt.Sprintf(" (%.0f %%)", 100*y/c.aim.MaxY)
 	}
 	v.findings.in(i, name, beyondReach, h.source, short, fixtures.Fault{
 		Origin: h.levelAt, Warning: true,
-		What: fmt.Sprintf("%q asks for %s of %q, which gives %s at %s: clipped, %.1f stop short", asked, figures, src.Name, most, h.spec(), short),
+		What: fmt.Sprintf("%q gives at most %s at %s: %s is clipped, %s short", src.Name, most, c.spec, asked, tenths(short)),
 		Cure: "lower it, or bring the source nearer",
 	})
 }
 
-// checkGamut tells what colour a source cannot make. Every white of a source is
+// tenths is a number of stops as a light meter counts them: "0.4 stop", "1.7 stops".
+func tenths(stops float64) string {
+	text := fmt.Sprintf("%.1f stop", stops)
+	if stops >= 1.05 {
+		text += "s"
+	}
+	return text
+}
+
+// checkGamut tells what colour a source cannot make, each once. Every white of a source is
 // off the same way (the emitters of a two-colour panel lie on a straight line,
 // the whites on a curve), so that is said once, at its worst.
-func (v *resolver) checkGamut(h *share, xy colour.XY, aim mix.Aim) {
-	if !(aim.DeltaUV >= minOutside) {
+func (v *resolver) checkGamut(h *share, c *tone) {
+	if c.told || !(c.aim.DeltaUV >= minOutside) {
 		return
 	}
+	c.told = true
 	src := &v.shoot.Rig.Sources[h.source]
 	where := h.colourAt
 	if h.colour == nil {
 		where = h.levelAt
 	}
-	white, isWhite := colour.IsWhite(xy)
-	nearest := inWords(aim.XY)
-	steps := aim.DeltaUV / colour.Step
+	white, isWhite := colour.IsWhite(c.xy)
+	nearest := inWords(c.aim.XY)
+	steps := c.aim.DeltaUV / colour.Step
 	f := fixtures.Fault{
 		Origin: where, Warning: true,
-		What: fmt.Sprintf("%q cannot make %s: the nearest is %s, Δu'v' %.4f or %.1f steps away", src.Name, asked(h.spec(), white, isWhite), nearest, aim.DeltaUV, steps),
+		What: fmt.Sprintf("%q cannot make %s: the nearest is %s, Δu'v' %.4f or %.1f steps away", src.Name, asked(c.spec, white, isWhite), nearest, c.aim.DeltaUV, steps),
 		Cure: fmt.Sprintf("write colour = %q to ask for what it gives", nearest),
 	}
 	if isWhite {
-		v.findings.once("", offWhite, h.source, aim.DeltaUV, f)
+		v.findings.once("", offWhite, h.source, c.aim.DeltaUV, f)
 		return
 	}
-	v.findings.in(-1, "", outOfGamut, h.source, aim.DeltaUV, f)
+	v.findings.colour(h.source, c.xy, f)
 }
 
 // asked words a colour for a message.

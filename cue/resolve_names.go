@@ -75,7 +75,7 @@ func (v *resolver) checkSequences() {
 
 // maxNearest is how many unknown names are compared with all known ones: a file
 // full of them must not take minutes to refuse.
-const maxNearest = 100
+const maxNearest = 20
 
 // didYouMean is DidYouMean, remembered: a cue that was renamed is missed by all
 // that come from it.

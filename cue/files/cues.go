@@ -9,9 +9,6 @@ import (
 
 // readCues reads one file of cues.
 func (l *loader) readCues(t *tomlfile.Table) {
-	if t == nil {
-		return
-	}
 	l.misplaced(t, RigFile, "subject", "camera", "turntable", "output", "source", "card", "group")
 	for _, a := range t.Tables("angle") {
 		l.namedAngle(a)
@@ -77,6 +74,11 @@ func (l *loader) look(looks *tomlfile.Table, name string) {
 	l.shoot.Looks = append(l.shoot.Looks, cue.Look{Origin: origin(looks.KeyPos(name)), Name: name, Light: l.light(t)})
 }
 
+func isEmpty(v tomlfile.Value) bool {
+	list, ok := v.List()
+	return ok && len(list) == 0
+}
+
 // sequence reads one [[sequence]].
 func (l *loader) sequence(t *tomlfile.Table) {
 	if !l.room(len(l.shoot.Sequences), cue.MaxNames, "sequences", t) {
@@ -93,8 +95,8 @@ func (l *loader) sequence(t *tomlfile.Table) {
 		l.ps.Error(t.ValuePos("steps"), "split it", "a sequence of %d steps, more than %d", len(steps), cue.MaxSteps)
 		steps = steps[:cue.MaxSteps]
 	}
-	if t.Has("steps") && len(steps) == 0 && !t.Damaged() {
-		l.ps.Error(t.ValuePos("steps"), `write steps = [{ cue = "bow", stay = "4 s" }]`, "the sequence has no steps")
+	if v, ok := t.Value("steps"); ok && isEmpty(v) {
+		l.ps.Error(v.Pos(), `write steps = [{ cue = "bow", stay = "4 s" }]`, "the sequence has no steps")
 	}
 	for _, st := range steps {
 		step := cue.Step{}

@@ -10,23 +10,26 @@ import (
 	"limn/profiles/tomlfile"
 )
 
-// parse reads a TOML file of the shoot; nil if there is nothing to read.
-func (l *loader) parse(name, cure string) *tomlfile.Table {
+// parse reads a TOML file of the shoot; ok is false if it could not be opened.
+// A file that was is worth going on with, even where its table is nil.
+func (l *loader) parse(name, cure string) (t *tomlfile.Table, ok bool) {
 	at := tomlfile.Pos{File: l.shown(name)}
 	src, err := l.read(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		l.ps.Error(tomlfile.Pos{File: l.folder()}, cure, "there is no %s", name)
-		return nil
+		l.damaged = true
+		return nil, false
 	case err != nil:
 		l.ps.Error(at, "a shoot's files are texts that may be read", "it cannot be read: %s", cause(err))
-		return nil
+		l.damaged = true
+		return nil, false
 	}
-	t := tomlfile.Parse(at.File, src, &l.ps)
+	t = tomlfile.Parse(at.File, src, &l.ps)
 	if t.Damaged() {
 		l.damaged = true
 	}
-	return t
+	return t, true
 }
 
 // folder is how messages name the shoot itself.

@@ -31,15 +31,17 @@ func Load(dir string, fsys fs.FS) (*cue.Shoot, []tomlfile.Problem) {
 		things: map[string]thing{},
 		cards:  map[string]int{},
 	}
-	rig := l.parse(RigFile, "write it, or name the folder of a shoot")
-	if rig == nil && !l.damaged {
+	rig, ok := l.parse(RigFile, "write it, or name the folder of a shoot")
+	if !ok {
 		return nil, l.ps.Sorted() // no rig at all: its cues would only be misunderstood
 	}
 	cues := l.cueFiles()
 	l.readRig(rig)
 	r := l.renderer()
 	for _, name := range cues {
-		l.readCues(l.parse(name, "write it, or take it out of the folder"))
+		if t, ok := l.parse(name, "write it, or take it out of the folder"); ok {
+			l.readCues(t)
+		}
 	}
 	l.closing(cues)
 	l.shoot.Partial = l.damaged

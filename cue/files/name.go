@@ -46,6 +46,7 @@ func (l *loader) room(have, most int, what string, t *tomlfile.Table) bool {
 	if have < most {
 		return true
 	}
+	t.Keys() // none of them is unknown, they only come too late
 	if l.full == nil {
 		l.full = map[string]bool{}
 	}
