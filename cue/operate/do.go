@@ -41,71 +41,81 @@ func (e *Engine) DoAt(k int64, c Command) Reply {
 	return e.doAt(k, c)
 }
 
-// doAt prepares outside of mu whatever the command will need, then takes mu to
-// give it. If a queued command became due in between, the cue it leads to may
-// be another, and is prepared as well.
+// doAt works out what a command does outside of mu, and takes mu only to put it
+// in place. Where a frame was filled in between, the command acts a frame later
+// and is worked out again, all that is slow being prepared; where a queued
+// command became due, the cue it leads to may be another, and is prepared first.
 func (e *Engine) doAt(k int64, c Command) Reply {
 	for {
 		e.mu.Lock()
-		p, queue := e.player, slices.Clone(e.queue)
+		p, queue, next := e.player, slices.Clone(e.queue), e.filled+1
 		e.mu.Unlock()
 		e.prepare(p, c, queue)
+		ahead, answer := e.after(p, next, c)
 
 		e.mu.Lock()
 		if e.player != p {
 			e.mu.Unlock()
 			continue
 		}
-		reply := e.give(k, c)
+		var reply Reply
+		switch now := e.filled + 1; {
+		case k > now:
+			reply = e.wait(k, c)
+		case now == next && !e.hasDue(now):
+			reply = e.take(ahead, answer)
+		default:
+			e.due(now)
+			reply = e.take(e.after(e.player, now, c))
+		}
 		e.mu.Unlock()
 		return reply
 	}
 }
 
-// give applies or queues a command. mu is held.
-func (e *Engine) give(k int64, c Command) Reply {
-	next := e.filled + 1
-	if k > next {
-		at, _ := slices.BinarySearchFunc(e.queue, k, func(q queued, k int64) int {
-			if q.k <= k {
-				return -1 // behind those of the same frame
-			}
-			return 1
-		})
-		e.queue = slices.Insert(e.queue, at, queued{k, c})
-		return Reply{K: k}
-	}
-	e.due(next)
-	return e.apply(next, c)
-}
-
-// due applies what is queued up to frame k. mu is held.
-func (e *Engine) due(k int64) {
-	for len(e.queue) > 0 && e.queue[0].k <= k {
-		q := e.queue[0]
-		e.queue = e.queue[1:]
-		e.apply(q.k, q.command)
-	}
-}
-
-// apply gives a command to a clone of the player, which takes its place. mu is
-// held; all that is slow is prepared.
-func (e *Engine) apply(k int64, c Command) Reply {
-	p := e.player.Clone()
+// after is the player once a command has acted in frame k, and the answer to it.
+func (e *Engine) after(p *timeline.Player, k int64, c Command) (*timeline.Player, Reply) {
+	p = p.Clone()
 	reply := Reply{K: k}
 	for _, n := range command(p, k, c, e.cueIndex(c)) {
 		reply.Notices = append(reply.Notices, n.Text)
 		reply.Refused = reply.Refused || n.Refused
 	}
-	reply.Prompts = p.Prompts()
+	reply.Prompts = slices.Clone(p.Prompts())
 	if e.options.AutoConfirm && len(reply.Prompts) > 0 {
 		p.Confirm(k)
 	}
+	return p, reply
+}
+
+// take puts a player in the place of the present one. mu is held.
+func (e *Engine) take(p *timeline.Player, reply Reply) Reply {
 	e.player = p
 	e.messages = append(e.messages, reply.Notices...)
 	e.messages = e.messages[max(0, len(e.messages)-maxMessages):]
 	return reply
 }
+
+// wait queues a command behind those of the same frame. mu is held.
+func (e *Engine) wait(k int64, c Command) Reply {
+	at := slices.IndexFunc(e.queue, func(q queued) bool { return q.k > k })
+	if at < 0 {
+		at = len(e.queue)
+	}
+	e.queue = slices.Insert(e.queue, at, queued{k, c})
+	return Reply{K: k}
+}
+
+// due gives the commands that are queued up to frame k. mu is held.
+func (e *Engine) due(k int64) {
+	for e.hasDue(k) {
+		q := e.queue[0]
+		e.queue = e.queue[1:]
+		e.take(e.after(e.player, q.k, q.command))
+	}
+}
+
+func (e *Engine) hasDue(k int64) bool { return len(e.queue) > 0 && e.queue[0].k <= k }
 
 func command(p *timeline.Player, k int64, c Command, cueIndex int) []timeline.Notice {
 	switch c.Verb {

@@ -21,6 +21,7 @@ type Frame struct {
 	K       int64
 	Cue     string // "" before the first
 	Status  timeline.Status
+	Azimuth float64                       // of the table, degrees: as a motor is told, or hands last confirmed
 	Asked   []Told                        // per source, before the solver
 	Reached []Told                        // per source, from the slots; what is set by hand reaches nothing
 	Replies []Reply                       // to the commands that acted in this frame
@@ -118,7 +119,7 @@ func (t *tracer) step(k int64, program []queued) []queued {
 		program = program[1:]
 	}
 	live := e.Fill(k, f.Frames)
-	f.K, f.Status, f.Cue = k, e.status, ""
+	f.K, f.Status, f.Azimuth, f.Cue = k, e.status, e.state.Azimuth, ""
 	if f.Status.Cue >= 0 {
 		f.Cue = e.shoot.Resolved[f.Status.Cue].Name
 	}

@@ -50,6 +50,7 @@ func speedOf(p *fixtures.Profile) float64 {
 // player's own count.
 type turn struct {
 	from, to float64 // azimuth 0..360
+	way      float64 // degrees from one to the other, signed
 	speed    float64 // degrees a second, signed; 0 = it stands
 	begun    int64
 	there    int64 // first frame at which to is reached
@@ -66,12 +67,12 @@ func standingAt(azimuth float64, f int64) turn {
 func newTurn(from, to float64, f int64, d drive) turn {
 	t := standingAt(from, f)
 	t.to = around360(to)
-	way := cue.Turn(t.from, t.to)
-	if way == 0 {
+	t.way = cue.Turn(t.from, t.to)
+	if t.way == 0 {
 		return t
 	}
-	t.speed = math.Copysign(d.speed, way)
-	t.there = f + seconds(math.Abs(way)/d.speed).ceil()
+	t.speed = math.Copysign(d.speed, t.way)
+	t.there = f + int64(math.Ceil(math.Abs(t.way)/d.speed*Rate))
 	t.quiet = t.there + d.settle.ceil()
 	return t
 }
@@ -84,7 +85,8 @@ func (t *turn) azimuth(f int64) float64 {
 	case f <= t.begun:
 		return t.from
 	}
-	return around360(t.from + float64(t.speed*float64(f-t.begun))/Rate)
+	gone := float64(t.speed*float64(f-t.begun)) / Rate
+	return around360(t.from + min(max(gone, -math.Abs(t.way)), math.Abs(t.way)))
 }
 
 // speedAt is the speed the table is told at frame f. It is kept up until the
