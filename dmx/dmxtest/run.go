@@ -85,7 +85,6 @@ type link struct {
 	out    dmx.Output
 	far    Far
 	random *rand.Rand
-	last   [][]dmx.Frame // sent, oldest first
 }
 
 // frames makes different frames each time, with every value of a byte in them.

@@ -1,0 +1,14 @@
+//go:build !windows
+
+package artnet
+
+import "syscall"
+
+var (
+	refused         = []error{syscall.ECONNREFUSED}
+	hostUnreachable = []error{syscall.EHOSTUNREACH, syscall.EHOSTDOWN}
+	netUnreachable  = []error{syscall.ENETUNREACH, syscall.ENETDOWN}
+	noBuffers       = []error{syscall.ENOBUFS, syscall.ENOMEM}
+	forbidden       = []error{syscall.EPERM, syscall.EACCES}
+	addressGone     = []error{syscall.EADDRNOTAVAIL, syscall.EINVAL}
+)

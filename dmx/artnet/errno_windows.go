@@ -1,0 +1,12 @@
+package artnet
+
+import "golang.org/x/sys/windows"
+
+var (
+	refused         = []error{windows.WSAECONNREFUSED, windows.WSAECONNRESET}
+	hostUnreachable = []error{windows.WSAEHOSTUNREACH, windows.WSAEHOSTDOWN}
+	netUnreachable  = []error{windows.WSAENETUNREACH, windows.WSAENETDOWN}
+	noBuffers       = []error{windows.WSAENOBUFS}
+	forbidden       = []error{windows.WSAEACCES}
+	addressGone     = []error{windows.WSAEADDRNOTAVAIL, windows.WSAEINVAL}
+)

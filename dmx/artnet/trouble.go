@@ -1,0 +1,53 @@
+package artnet
+
+import (
+	"errors"
+	"time"
+)
+
+const (
+	// A kernel says "nobody listens" at most about once a second to one peer (Linux:
+	// icmp_ratelimit), however often it is asked.
+	refusedHold = 2 * time.Second
+	// An address that does not answer is asked for three times, a second apart,
+	// before the sender hears of it (RFC 4861, 10, and Linux's defaults for IPv4).
+	silentHold = 4 * time.Second
+)
+
+// trouble is what an error of a socket means for a node.
+type trouble struct {
+	words string // cause and cure
+	// earlier: the error answers an earlier datagram, this one may still be sent.
+	earlier bool
+	// passing: the socket is good, only this frame is lost.
+	passing bool
+	// hold is how long after its last sign the trouble is taken to last, for news of an
+	// earlier datagram comes only now and then.
+	hold time.Duration
+}
+
+func troubleOf(err error) trouble {
+	is := func(those ...error) bool {
+		for _, e := range those {
+			if errors.Is(err, e) {
+				return true
+			}
+		}
+		return false
+	}
+	switch {
+	case is(refused...):
+		return trouble{words: "nobody listens there; switch the node on or start the receiver (frames go on being sent)", earlier: true, hold: refusedHold}
+	case is(hostUnreachable...):
+		return trouble{words: "nobody on the network answers to that address; check the node's power, its cable and its address", earlier: true, hold: silentHold}
+	case is(netUnreachable...):
+		return trouble{words: "no network leads there; plug the cable in, and give this computer an address in the node's network"}
+	case is(noBuffers...):
+		return trouble{words: "the system's send queue is full, so frames are lost; send fewer universes or less often", passing: true}
+	case is(forbidden...):
+		return trouble{words: "this computer does not allow it; let limn through its firewall, and name a node, not a broadcast address"}
+	case is(addressGone...):
+		return trouble{words: "this computer's own address has changed; sending starts again from the new one"}
+	}
+	return trouble{words: err.Error()}
+}
