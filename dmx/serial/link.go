@@ -10,14 +10,15 @@ import (
 // link is one opening of a port and the goroutine that owns it. The goroutine
 // closes the port when it is let go, even if that is long after everybody else has turned away.
 type link struct {
-	work   chan dmx.Frame // closed to let go
-	result chan error     // of opening, then one for each frame
-	silent atomic.Bool    // the widget did not tell its parameters
+	work    chan dmx.Frame // closed to let go
+	result  chan error     // of opening, then one for each frame
+	timeout *time.Timer
+	silent  atomic.Bool // the widget did not tell its parameters
 }
 
 // newLink begins to open a port. Its first result is that of the opening.
 func newLink(open opener, path string, kind Kind) *link {
-	l := &link{work: make(chan dmx.Frame, 1), result: make(chan error, 1)}
+	l := &link{work: make(chan dmx.Frame, 1), result: make(chan error, 1), timeout: time.NewTimer(0)}
 	go l.own(open, path, kind)
 	return l
 }
@@ -50,12 +51,12 @@ func (l *link) own(open opener, path string, kind Kind) {
 
 // wait gives the next result, or errStalled after d.
 func (l *link) wait(d time.Duration) error {
-	t := time.NewTimer(d)
-	defer t.Stop()
+	l.timeout.Reset(d)
+	defer l.timeout.Stop()
 	select {
 	case err := <-l.result:
 		return err
-	case <-t.C:
+	case <-l.timeout.C:
 		return errStalled
 	}
 }
