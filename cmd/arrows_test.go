@@ -41,6 +41,7 @@ var rooms = []room{
 	{"dmx/serial", []string{"dmx"}, "one transport, alone"},
 	{"dmx/dmxtest", []string{"dmx"}, "the conformance run is the same for every transport"},
 	{"testdata", nil, "examples are data"},
+	{"cmd/internal/chart", []string{"fixtures", "fixtures/*"}, "a drawing places figures; it neither reads files nor solves lights"},
 	{"cmd/limn", []string{"*", "*/*", "*/*/*"}, ""},
 }
 
