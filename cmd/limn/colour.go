@@ -1,0 +1,285 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"limn/cue"
+	"limn/fixtures/colour"
+)
+
+type colourFlags struct {
+	xy     string
+	cct    float64
+	duv    float64
+	colour string
+	white  string
+	batch  string
+	json   bool
+}
+
+func newColour(std stdio) *cobra.Command {
+	var f colourFlags
+	cmd := &cobra.Command{
+		Use:   "colour",
+		Short: "Say one colour in every way: xy, u'v', kelvin and tint, mired",
+		Long: `Says one colour in every way: CIE 1931 xy, CIE 1976 u'v', correlated colour
+temperature with its tint (Duv: + green, - pink), and mired. A colour further
+than 0.05 from the Planckian locus has no colour temperature, and is told so.`,
+		Example: `  limn colour --colour "5600 K tint +0.003"
+  limn colour --xy 0.4476,0.4074 --json
+  limn colour --batch points.csv > whites.csv     # lines of x,y`,
+		GroupID: groupFigures,
+		Args:    noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			for _, pair := range [][]string{{"xy", "cct", "colour", "batch"}, {"xy", "duv"}, {"colour", "duv"}, {"batch", "duv"}} {
+				if err := exclusive(cmd, pair...); err != nil {
+					return err
+				}
+			}
+			if f.batch != "" {
+				return colourBatch(f.batch, std)
+			}
+			c, asked, err := f.read(cmd)
+			if err != nil {
+				return err
+			}
+			if f.json {
+				return writeJSON(std.Out, colourObject(c))
+			}
+			return colourText(std.Out, c, asked)
+		},
+	}
+	fl := cmd.Flags()
+	fl.StringVar(&f.xy, "xy", "", "chromaticity `X,Y` (CIE 1931)")
+	fl.Float64Var(&f.cct, "cct", 0, "correlated colour temperature in `KELVIN`")
+	fl.Float64Var(&f.duv, "duv", 0, "with --cct: distance `D` from the Planckian locus, + green, - pink")
+	fl.StringVar(&f.colour, "colour", "", "a `COLOUR` in words: \"5600 K tint +0.003\", \"#ff6a1a\", \"xy 0.45 0.41\"")
+	fl.StringVar(&f.white, "white", cue.DefaultWhite, "what \"white\" means in --colour: the camera's `WHITE`")
+	fl.StringVar(&f.batch, "batch", "", "read lines of x,y from `FILE` (- for standard input), write x,y,cct,duv")
+	fl.BoolVar(&f.json, "json", false, "print one JSON object")
+	return cmd
+}
+
+// read gives the chromaticity asked for, and how it was asked.
+func (f *colourFlags) read(cmd *cobra.Command) (colour.XY, string, error) {
+	switch {
+	case f.xy != "":
+		c, err := parseXY(f.xy)
+		return c, "xy " + f.xy, err
+	case cmd.Flags().Changed("cct"):
+		c, err := whiteXY(f.cct, f.duv)
+		if err != nil {
+			return c, "", badFlag("cct", err)
+		}
+		return c, whiteText(colour.White{Kelvin: f.cct, Duv: f.duv}), nil
+	case f.colour != "":
+		c, err := parseColour(f.colour, f.white)
+		return c, f.colour, err
+	}
+	return colour.XY{}, "", usagef(`limn colour --colour "5600 K"`, "no colour given: one of --xy, --cct, --colour, --batch is needed")
+}
+
+// parseColour reads a colour in words; white is what "white" means in it.
+func parseColour(text, white string) (colour.XY, error) {
+	w, err := colour.ParseSpec(white)
+	if err != nil {
+		return colour.XY{}, badFlag("white", err)
+	}
+	camera, ok := w.Resolve(colour.White{}).White()
+	if !ok || w.FollowsCamera() {
+		return colour.XY{}, usagef(`a camera's white is a colour temperature: "5600 K"`, "--white: %q is no camera's white", white)
+	}
+	spec, err := colour.ParseSpec(text)
+	if err != nil {
+		return colour.XY{}, badFlag("colour", err)
+	}
+	return spec.Resolve(camera), nil
+}
+
+// whiteXY is the chromaticity of a temperature and a Duv, within the range
+// where they mean something.
+func whiteXY(kelvin, duv float64) (colour.XY, error) {
+	switch {
+	case !(kelvin >= colour.MinKelvin && kelvin <= colour.MaxKelvin):
+		return colour.XY{}, fmt.Errorf("%g K is outside %g..%g K", kelvin, colour.MinKelvin, colour.MaxKelvin)
+	case !(math.Abs(duv) <= colour.MaxDuv):
+		return colour.XY{}, fmt.Errorf("a Duv of %g is outside -%g..%g", duv, colour.MaxDuv, colour.MaxDuv)
+	}
+	return colour.White{Kelvin: kelvin, Duv: duv}.XY(), nil
+}
+
+// parseXY reads "X,Y".
+func parseXY(text string) (colour.XY, error) {
+	c, err := splitXY(strings.Split(text, ","))
+	if err != nil {
+		return c, usagef("limn colour --xy 0.3127,0.3290", "--xy %q: %v", text, err)
+	}
+	return c, nil
+}
+
+// splitXY reads a chromaticity from two fields.
+func splitXY(fields []string) (c colour.XY, err error) {
+	if len(fields) != 2 {
+		return c, fmt.Errorf("%d values where two are needed, x,y", len(fields))
+	}
+	v := [2]float64{}
+	for i, f := range fields {
+		if v[i], err = strconv.ParseFloat(strings.TrimSpace(f), 64); err != nil {
+			return c, fmt.Errorf("%q is no number", strings.TrimSpace(f))
+		}
+	}
+	c = colour.XY{X: v[0], Y: v[1]}
+	return c, checkXY(c)
+}
+
+// xySlack is how far a chromaticity may lie outside x, y >= 0 and x + y <= 1: a
+// deep red has no z, and what meters and data sheets say of one often adds up
+// to a little more than 1.
+const xySlack = 0.02
+
+// checkXY refuses what cannot be the chromaticity of a light.
+func checkXY(c colour.XY) error {
+	if !(c.X >= -xySlack && c.Y > 0 && c.X+c.Y <= 1+xySlack) { // NaN fails here too
+		return errors.New("no light has that chromaticity: x is 0 or more, y above 0, and x + y at most 1")
+	}
+	return nil
+}
+
+func colourObject(c colour.XY) any {
+	uv := c.UV()
+	w, ok := c.White()
+	mired := none
+	if ok {
+		mired = w.Mired()
+	} else {
+		w = colour.White{Kelvin: none, Duv: none}
+	}
+	o := object{
+		{"version", jsonVersion},
+		{"x", number{c.X, exactDecimals}},
+		{"y", number{c.Y, exactDecimals}},
+		{"u_prime", number{uv.U, exactDecimals}},
+		{"v_prime", number{uv.V, exactDecimals}},
+		{"cct", number{w.Kelvin, kelvinDecimals}},
+		{"duv", number{w.Duv, duvDecimals}},
+		{"mired", number{mired, kelvinDecimals}},
+	}
+	if !ok {
+		o = append(o, member{"note", noTemperature})
+	}
+	return o
+}
+
+// noTemperature is why a colour has no kelvin.
+var noTemperature = fmt.Sprintf("no colour temperature has a meaning here: further than %g (Duv) from the Planckian locus, or outside %g..%g K",
+	colour.MaxDuv, colour.MinKelvin, colour.MaxKelvin)
+
+func colourText(w io.Writer, c colour.XY, asked string) error {
+	uv := c.UV()
+	white := noTemperature
+	if t, ok := c.White(); ok {
+		white = fmt.Sprintf("%s, %.1f mired", whiteText(t), t.Mired())
+	}
+	_, err := fmt.Fprintf(w, "%s\n  xy     %.4f %.4f\n  u'v'   %.4f %.4f\n  white  %s\n",
+		clean(asked), c.X, c.Y, uv.U, uv.V, white)
+	return err
+}
+
+// colourBatch answers lines of "x,y" by lines of "x,y,cct,duv". A header line is
+// taken and not needed. Where there is no colour temperature the last two fields are empty.
+func colourBatch(name string, std stdio) error {
+	in, err := openFile(name, std)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	out := bufio.NewWriter(std.Out)
+	fmt.Fprintln(out, "x,y,cct,duv")
+	lines, bad, without := newLineReader(in), 0, 0
+	for {
+		line, err := lines.next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		text := strings.TrimSpace(string(line))
+		if err == nil && (text == "" || lines.number == 1 && isHeader(text)) {
+			continue
+		}
+		row, hasWhite := "", false
+		if err == nil {
+			row, hasWhite, err = colourRow(text)
+		} else if !errors.Is(err, errLongLine) {
+			return fmt.Errorf("reading %s: %w", name, err)
+		}
+		switch {
+		case err != nil:
+			note(std.Err, "%s:%d: %v", name, lines.number, err)
+			bad++
+			row = ",,,"
+		case !hasWhite:
+			without++
+		}
+		fmt.Fprintln(out, row)
+		if !lines.waiting() {
+			if err := out.Flush(); err != nil {
+				return err
+			}
+		}
+	}
+	if err := out.Flush(); err != nil {
+		return err
+	}
+	if without > 0 {
+		note(std.Err, "%d of the colours: %s", without, noTemperature)
+	}
+	if bad > 0 {
+		return failuref(statusFailed, "their rows are left empty; a line is x,y", "%d lines could not be read", bad)
+	}
+	return nil
+}
+
+func isHeader(line string) bool {
+	x, y, ok := strings.Cut(strings.ToLower(line), ",")
+	return ok && strings.TrimSpace(x) == "x" && strings.TrimSpace(y) == "y"
+}
+
+// colourRow answers one line of a batch; the chromaticity is echoed as written.
+func colourRow(line string) (row string, hasWhite bool, err error) {
+	fields := strings.Split(line, ",")
+	c, err := splitXY(fields)
+	if err != nil {
+		return "", false, err
+	}
+	x, y := strings.TrimSpace(fields[0]), strings.TrimSpace(fields[1])
+	w, ok := c.White()
+	if !ok {
+		return fmt.Sprintf("%s,%s,,", x, y), false, nil
+	}
+	return fmt.Sprintf("%s,%s,%s,%s", x, y,
+		appendFixed(nil, w.Kelvin, kelvinDecimals), appendFixed(nil, w.Duv, duvDecimals)), true, nil
+}
+
+// whiteText is a white as it is read aloud on a set.
+func whiteText(w colour.White) string {
+	return fmt.Sprintf("%.0f K tint %s", w.Kelvin, tintText(w.Duv))
+}
+
+// tintText is a Duv with its sign and side; -0 and what rounds to it is plain 0.
+func tintText(duv float64) string {
+	r := math.Round(duv*1e4) / 1e4
+	switch {
+	case r > 0:
+		return fmt.Sprintf("+%.4f green", r)
+	case r < 0:
+		return fmt.Sprintf("%.4f pink", r)
+	}
+	return "0"
+}

@@ -1,0 +1,72 @@
+//go:build linux
+
+package main
+
+import (
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+
+	"go.uber.org/goleak"
+
+	"limn/dmx/dmxtest"
+)
+
+var summaryLine = regexp.MustCompile(`^sent ([1-9]\d*), received ([1-9]\d*), lost 0$`)
+
+// checkSummary holds a demo's last line to its exact words.
+func checkSummary(t *testing.T, out string) {
+	t.Helper()
+	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(out, "\r", ""), "\n"), "\n")
+	m := summaryLine.FindStringSubmatch(lines[len(lines)-1])
+	if m == nil || m[1] != m[2] {
+		t.Errorf("the last line is %q", lines[len(lines)-1])
+	}
+}
+
+// On a terminal the table is drawn over itself, and the cursor is given back.
+func TestDemoOnATerminal(t *testing.T) {
+	defer goleak.VerifyNone(t)
+	t.Setenv("TERM", "xterm")
+	pty := dmxtest.OpenPTY(t)
+	far, port := pty.Master, pty.Name
+	terminal, err := os.OpenFile(port, os.O_RDWR, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	screen := newTranscript()
+	seen := make(chan struct{})
+	go func() {
+		defer close(seen)
+		buf := make([]byte, 4096)
+		for {
+			n, err := far.Read(buf)
+			screen.Write(buf[:n])
+			if err != nil { // the terminal was closed
+				return
+			}
+		}
+	}()
+	status := run(t.Context(), []string{"demo", "--for", "2s", "--pace", "0.7s"},
+		stdio{In: strings.NewReader(""), Out: terminal, Err: terminal})
+	terminal.Close()
+	<-seen
+	if status != statusDone {
+		t.Errorf("status %d", status)
+	}
+	text := screen.String()
+	if strings.Count(text, hideCursor) != 1 || strings.Count(text, showCursor) != 1 {
+		t.Errorf("the cursor is hidden %d times and shown %d times", strings.Count(text, hideCursor), strings.Count(text, showCursor))
+	}
+	pictures := strings.Split(text, eraseBelow)
+	if len(pictures) < 10 {
+		t.Fatalf("%d pictures in 2 s", len(pictures)-1)
+	}
+	for i, p := range pictures[1:] {
+		if !strings.Contains(p, "Kittiwake, 1:12") || !strings.Contains(p, "sent ") {
+			t.Errorf("picture %d is not whole: %q", i, p)
+		}
+	}
+	checkSummary(t, text)
+}

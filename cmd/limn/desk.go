@@ -1,0 +1,142 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"slices"
+	"text/tabwriter"
+	"time"
+
+	"limn/cue"
+	"limn/cue/operate"
+)
+
+// watchEvery is how often the state is looked at for something to say.
+const watchEvery = 50 * time.Millisecond
+
+// desk is the line-by-line operator: lines in, what changes out. One goroutine
+// reads, decides and prints, so that lines never mix.
+type desk struct {
+	stage    *stage
+	out, err io.Writer
+	typed    <-chan string // nil: nobody types
+	terminal bool          // the typing is done at a terminal
+	events   *events
+
+	said    shown
+	notices []string
+	quit    bool
+}
+
+// work goes on until quit, the end of typing at a terminal, or the end of ctx.
+func (d *desk) work(ctx context.Context) {
+	start := time.Now()
+	watch := time.NewTicker(watchEvery)
+	defer watch.Stop()
+	for !d.quit {
+		select {
+		case <-ctx.Done():
+			d.watch(time.Since(start))
+			return
+		case line, ok := <-d.typed:
+			switch {
+			case ok:
+				d.line(line)
+			case d.terminal: // Ctrl-D
+				d.quit = true
+			default:
+				d.typed = nil // a pipe that ran dry; the light goes on
+			}
+		case <-d.events.ready:
+			for _, e := range d.events.take() {
+				note(d.err, "%s", eventText(e))
+			}
+		case <-watch.C:
+			d.watch(time.Since(start))
+		}
+	}
+}
+
+// line acts on what was typed: nothing is next.
+func (d *desk) line(text string) {
+	switch text {
+	case "":
+		text = "next"
+	case "help", "?":
+		d.help()
+		return
+	case "quit":
+		d.quit = true
+		return
+	}
+	c, err := operate.Parse(text, d.stage.shoot)
+	if err != nil {
+		report(d.err, err)
+		return
+	}
+	d.stage.engine.Do(c) // watch says what came of it
+}
+
+// help lists the words of the line mode.
+func (d *desk) help() {
+	w := tabwriter.NewWriter(d.out, 0, 0, 2, ' ', 0)
+	for _, u := range operate.Grammar() {
+		fmt.Fprintf(w, "  %s\t%s\n", u.Command, u.Help)
+	}
+	fmt.Fprintln(w, "  Enter\tthe same as next")
+	fmt.Fprintln(w, "  quit\tend the run; Ctrl-C does the same")
+	w.Flush()
+}
+
+// shown is what was last said about the state.
+type shown struct {
+	cue     string
+	motion  cue.Motion
+	prompts []string
+	live    bool
+}
+
+// watch prints the state if it is not what was last said.
+func (d *desk) watch(at time.Duration) {
+	var snap cue.Snapshot
+	d.stage.engine.Snapshot(&snap)
+	for _, n := range added(d.notices, snap.Notices) {
+		note(d.out, "%11s%s", "", n)
+	}
+	d.notices = snap.Notices
+	now := shown{cue: snap.CueName, motion: snap.Motion, prompts: snap.Prompts, live: snap.Cue >= 0}
+	if !now.live || now.cue == d.said.cue && now.motion == d.said.motion && slices.Equal(now.prompts, d.said.prompts) {
+		return
+	}
+	d.said = now
+	fmt.Fprintf(d.out, "%7.1f s  %s\n", at.Seconds(), clean(stateText(&snap, d.stage.shoot)))
+	for _, p := range snap.Prompts {
+		fmt.Fprintf(d.out, "%11s%s\n", "", clean(p))
+	}
+}
+
+// stateText is a cue and what the light is doing, in words.
+func stateText(s *cue.Snapshot, shoot *cue.Shoot) string {
+	text := fmt.Sprintf("%s: %s", s.CueName, s.Motion)
+	switch s.Motion {
+	case cue.Waiting:
+		text += " for hands; confirm when done"
+	case cue.Settled:
+		if s.Next >= 0 {
+			text += "; next: " + shoot.Cues[s.Next].Name
+		}
+	}
+	return text
+}
+
+// added gives what a list of the latest messages holds more than it did before;
+// old ones fall off its front.
+func added(before, now []string) []string {
+	for drop := range before {
+		if kept := before[drop:]; len(kept) <= len(now) && slices.Equal(kept, now[:len(kept)]) {
+			return now[len(kept):]
+		}
+	}
+	return now
+}

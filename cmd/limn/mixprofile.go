@@ -1,0 +1,119 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+
+	"limn/fixtures"
+	"limn/fixtures/quantity"
+	"limn/profiles"
+	"limn/profiles/tomlfile"
+)
+
+// mixProfile answers for a light by its profile.
+func mixProfile(f *mixFlags, std stdio) error {
+	profile, err := findProfile(f.profile, f.shoot, std)
+	if err != nil {
+		return err
+	}
+	if !profile.HasLight() {
+		return failuref(statusFailed, "", "profile %q gives no light", profile.Name)
+	}
+	goal, err := parsePrefer(f.prefer)
+	if err != nil {
+		return badFlag("prefer", err)
+	}
+	head, err := fixtures.NewHead(profile, goal)
+	if err != nil {
+		return failuref(statusFiles, "", "%v", err)
+	}
+	target, err := parseColour(f.colour, f.white)
+	if err != nil {
+		return err
+	}
+	share, err := parseShare(f.level)
+	if err != nil {
+		return badFlag("level", err)
+	}
+	aim := head.Reach(target)
+	rep := head.Explain(target.XYZ(float64(share*aim.MaxY)), true)
+	rep.Aim = aim // darkness has no chromaticity; the target still has
+	if f.json {
+		return writeJSON(std.Out, profileObject(profile, target, &rep))
+	}
+	_, err = io.WriteString(std.Out, profileText(profile, target, &rep, f.colour, f.level))
+	return err
+}
+
+// openLibrary opens the built-in profiles, and before them a shoot's own.
+func openLibrary(shoot string, std stdio) (*profiles.Library, error) {
+	var own fs.FS
+	dir := ""
+	if shoot != "" {
+		dir = filepath.Join(shoot, "profiles")
+		if info, err := os.Stat(dir); err == nil && info.IsDir() {
+			own = os.DirFS(dir)
+		}
+	}
+	var ps tomlfile.Problems
+	library := profiles.Open(own, dir, &ps)
+	if ps.Failed() {
+		errs, _ := printProblems(std.Err, ps.Sorted())
+		return nil, failuref(statusFiles, "", "%s has %s", dir, count(errs, "fault"))
+	}
+	return library, nil
+}
+
+// findProfile looks a profile up.
+func findProfile(name, shoot string, std stdio) (*fixtures.Profile, error) {
+	library, err := openLibrary(shoot, std)
+	if err != nil {
+		return nil, err
+	}
+	p, ok := library.Find(name)
+	if !ok {
+		return nil, usagef(tomlfile.DidYouMean(name, library.Names()), "unknown profile %q", name)
+	}
+	return p, nil
+}
+
+// listProfiles lists the profiles there are.
+func listProfiles(f *mixFlags, std stdio) error {
+	library, err := openLibrary(f.shoot, std)
+	if err != nil {
+		return err
+	}
+	list := []any{}
+	w := tabwriter.NewWriter(std.Out, 0, 0, 2, ' ', 0)
+	for _, name := range library.Names() {
+		p, ok := library.Find(name)
+		if !ok {
+			continue
+		}
+		if f.json {
+			list = append(list, object{{"name", name}, {"title", p.Title}, {"slots", p.Footprint()}})
+			continue
+		}
+		fmt.Fprintf(w, "%s\t%s\t%s\n", clean(name), count(p.Footprint(), "slot"), clean(p.Title))
+	}
+	if f.json {
+		return writeJSON(std.Out, object{{"version", jsonVersion}, {"profiles", list}})
+	}
+	return w.Flush()
+}
+
+// parseShare reads how much of the most: "50 %" or "-1.5 stops".
+func parseShare(text string) (float64, error) {
+	if strings.Contains(text, "stop") {
+		s, err := quantity.ParseStops(text)
+		return math.Exp2(s.Stops), err
+	}
+	p, err := quantity.ParsePercent(text)
+	return p.Share, err
+}

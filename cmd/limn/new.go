@@ -1,0 +1,151 @@
+package main
+
+import (
+	"bytes"
+	"embed"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"text/template"
+
+	"github.com/spf13/cobra"
+
+	"limn/cue"
+	"limn/fixtures/colour"
+)
+
+//go:embed starter/*.toml
+var starter embed.FS
+
+// starterFiles in the order they are written.
+var starterFiles = []string{"rig.toml", "cues.toml"}
+
+// newFlags fill the starter's blanks.
+type newFlags struct {
+	Name  string
+	Scale int
+	White string
+	Kind  string
+	To    string
+}
+
+func newNew(std stdio) *cobra.Command {
+	var f newFlags
+	cmd := &cobra.Command{
+		Use:   "new [DIR]",
+		Short: "Write a starter shoot to change",
+		Long: `Writes a small commented shoot, rig.toml and cues.toml, that checks clean and
+plays: two lights, one set by hand, a card, two angles and a look. A file that is
+there already is never overwritten.`,
+		Example: `  limn new harbour
+  limn new harbour --name "Kittiwake" --scale 12 --to 192.168.1.50
+  limn new tabletop --kind "usb widget" --to /dev/ttyUSB0`,
+		GroupID: groupSet,
+		Args:    atMostOne,
+
+		ValidArgsFunction: completeFolder,
+		RunE: func(_ *cobra.Command, args []string) error {
+			dir := "."
+			if len(args) > 0 {
+				dir = args[0]
+			}
+			return writeStarter(dir, f, std)
+		},
+	}
+	fl := cmd.Flags()
+	fl.StringVar(&f.Name, "name", "", "`NAME` of the subject; the folder's name if left out")
+	fl.IntVar(&f.Scale, "scale", 12, "the model is 1:`N`")
+	fl.StringVar(&f.White, "white", cue.DefaultWhite, "the camera's `WHITE`")
+	fl.StringVar(&f.Kind, "kind", cue.ArtNet, "`KIND` of output: artnet, \"usb raw\" or \"usb widget\"")
+	fl.StringVar(&f.To, "to", "127.0.0.1", "`ADDRESS` of the node, or the adapter's port")
+	return cmd
+}
+
+// writeStarter writes the starter shoot, all of it or nothing.
+func writeStarter(dir string, f newFlags, std stdio) error {
+	if err := f.check(dir); err != nil {
+		return err
+	}
+	for _, name := range starterFiles {
+		path := filepath.Join(dir, name)
+		if _, err := os.Lstat(path); err == nil {
+			return failuref(statusFailed, "give another folder; limn check "+dir+" looks at the shoot that is there",
+				"%s is there already and stays as it is", path)
+		}
+	}
+	texts, err := f.texts()
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return failuref(statusFailed, "", "cannot make the folder %s: %v", dir, pathCause(err))
+	}
+	for i, name := range starterFiles {
+		path := filepath.Join(dir, name)
+		if err := writeNewFile(path, texts[i]); err != nil {
+			return failuref(statusFailed, "", "cannot write %s: %v", path, pathCause(err))
+		}
+	}
+	_, err = fmt.Fprintf(std.Out, "wrote %s and %s. Next: limn check %s\n",
+		filepath.Join(dir, starterFiles[0]), filepath.Join(dir, starterFiles[1]), dir)
+	return err
+}
+
+// check refuses what would not check clean, and names the subject after its folder.
+func (f *newFlags) check(dir string) error {
+	if f.Name == "" {
+		path, err := filepath.Abs(dir)
+		if err != nil {
+			return err
+		}
+		f.Name = filepath.Base(path)
+	}
+	if f.Scale < 1 {
+		return usagef("a model at 1:12 is --scale 12", "--scale: %d is no scale", f.Scale)
+	}
+	if _, err := colour.ParseSpec(f.White); err != nil {
+		return badFlag("white", err)
+	}
+	if why, cure := unsendable(&cue.Output{Kind: f.Kind}); why != "" {
+		return usagef(cure, "--kind %q: %s", f.Kind, why)
+	}
+	switch f.Kind {
+	case cue.ArtNet, cue.USBRaw, cue.USBWidget:
+		return nil
+	}
+	return usagef(`write artnet, "usb raw" or "usb widget"`, "--kind: %q is no kind of output", f.Kind)
+}
+
+// texts fills in the starter's blanks.
+func (f *newFlags) texts() ([][]byte, error) {
+	t, err := template.New("").Funcs(template.FuncMap{"quote": quoteTOML}).ParseFS(starter, "starter/*.toml")
+	if err != nil {
+		return nil, err
+	}
+	texts := make([][]byte, len(starterFiles))
+	for i, name := range starterFiles {
+		var b bytes.Buffer
+		if err := t.ExecuteTemplate(&b, name, f); err != nil {
+			return nil, err
+		}
+		texts[i] = b.Bytes()
+	}
+	return texts, nil
+}
+
+// quoteTOML is a text as a TOML basic string, whose escapes are those of JSON.
+func quoteTOML(text string) string { return string(quoted(text)) }
+
+// writeNewFile writes a file that must not exist.
+func writeNewFile(path string, text []byte) (err error) {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		err = errors.Join(err, f.Close())
+	}()
+	_, err = f.Write(text)
+	return err
+}

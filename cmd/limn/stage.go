@@ -1,0 +1,142 @@
+package main
+
+import (
+	"context"
+	"slices"
+	"sync"
+	"time"
+
+	"limn/cue"
+	"limn/cue/operate"
+	"limn/dmx"
+	"limn/dmx/pace"
+	"limn/fixtures"
+	"limn/fixtures/colour"
+)
+
+// fadeOutWithin bounds the fade to dark at the end of a run.
+const fadeOutWithin = 10 * time.Second
+
+// stage is a shoot being played on outputs: the engine that makes the frames
+// and the loop that sends them.
+type stage struct {
+	shoot    *cue.Shoot
+	engine   *operate.Engine
+	loop     *pace.Loop
+	outs     []*parting
+	universe []dmx.Universe
+	renderer *fixtures.Renderer // for the dark frames of the end
+
+	stop   context.CancelFunc
+	done   chan error
+	warmed sync.WaitGroup
+}
+
+// policies gives the on-exit policy of each output by name.
+func policies(shoot *cue.Shoot) map[string]string {
+	m := map[string]string{}
+	for _, o := range shoot.Outputs {
+		m[o.Name] = o.OnExit
+	}
+	return m
+}
+
+// newStage puts a shoot on outputs; it owns them from here on. policy gives each
+// output's on-exit policy by name.
+func newStage(shoot *cue.Shoot, outs []opened, policy map[string]string, opt operate.Options, onEvent func(pace.Event)) (*stage, error) {
+	s := &stage{shoot: shoot, done: make(chan error, 1)}
+	ready := false
+	defer func() {
+		if !ready {
+			closeAll(outs)
+		}
+	}()
+	var err error
+	if s.engine, err = operate.New(shoot, opt); err != nil {
+		return nil, err
+	}
+	if s.renderer, err = fixtures.NewRenderer(shoot.Rig); err != nil {
+		return nil, err
+	}
+	s.universe = universes(s.engine.Universes())
+	wrapped := make([]dmx.Output, len(outs))
+	for i, o := range outs {
+		p := newParting(o, policy[o.Name()])
+		s.outs = append(s.outs, p)
+		wrapped[i] = p
+	}
+	s.loop, err = pace.New(pace.Config{Universes: s.universe, Outputs: wrapped, Fill: s.engine.Fill, OnEvent: onEvent})
+	if err != nil {
+		return nil, err
+	}
+	ready = true
+	return s, nil
+}
+
+// start begins to ask for frames; nothing is sent before the first command.
+func (s *stage) start() {
+	// The loop outlives the command's own context: after Ctrl-C the lights
+	// still get the end their outputs ask for.
+	ctx, cancel := context.WithCancel(context.Background())
+	s.stop = cancel
+	go func() { s.done <- s.loop.Run(ctx) }()
+	// So that no cue has to be worked out when it is called.
+	s.warmed.Go(func() { s.engine.Warm(ctx) })
+}
+
+// end closes the run by each output's policy and waits until the last frame is out.
+func (s *stage) end() error {
+	var snap cue.Snapshot
+	s.engine.Snapshot(&snap)
+	frames, fades := s.darkFrames(snap.Azimuth), false
+	for _, p := range s.outs {
+		p.end(pick(frames, s.universe, p.Universes()))
+		fades = fades || p.policy == cue.FadeOut
+	}
+	if fades && snap.Cue >= 0 {
+		s.fadeOut(&snap)
+	}
+	s.stop()
+	s.warmed.Wait()
+	return <-s.done
+}
+
+// fadeOut goes dark and waits for it, within reason.
+func (s *stage) fadeOut(snap *cue.Snapshot) {
+	reply := s.engine.Do(operate.Command{Verb: operate.Dark})
+	tick := time.NewTicker(pace.Offset(1))
+	defer tick.Stop()
+	limit := time.NewTimer(fadeOutWithin)
+	defer limit.Stop()
+	for {
+		select {
+		case <-limit.C:
+			return
+		case <-tick.C:
+			if s.engine.Snapshot(snap); snap.K >= reply.K && snap.Motion == cue.Dark && snap.Progress >= 1 {
+				return
+			}
+		}
+	}
+}
+
+// darkFrames are the slots of a rig that gives no light, its table standing at
+// azimuth: fixed values hold, motors stop.
+func (s *stage) darkFrames(azimuth float64) []dmx.Frame {
+	frames := make([]dmx.Frame, len(s.universe))
+	s.renderer.Render(&fixtures.State{
+		Light: make([]colour.XYZ, len(s.shoot.Rig.Sources)), Azimuth: azimuth,
+	}, frames)
+	return frames
+}
+
+// pick gives the frames of some universes, out of those of all.
+func pick(frames []dmx.Frame, all, some []dmx.Universe) []dmx.Frame {
+	out := make([]dmx.Frame, len(some))
+	for i, u := range some {
+		if j := slices.Index(all, u); j >= 0 {
+			out[i] = frames[j]
+		}
+	}
+	return out
+}
