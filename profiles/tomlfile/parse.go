@@ -20,6 +20,7 @@ type doc struct {
 
 // Parse reads one file of at most MaxFileSize bytes. Its faults go to ps, with
 // name as the file. What can be read is still returned, and nil if nothing can.
+// src must stay as it is for as long as the table is used.
 func Parse(name string, src []byte, ps *Problems) *Table {
 	d := &doc{source: source{file: name, src: src}, ps: ps}
 	if !d.readable() {

@@ -98,10 +98,10 @@ func isBareKey(key string) bool {
 	return key != ""
 }
 
-// written is key as it is written in a file.
+// written is key as it is written in a file, shortened for messages.
 func written(key string) string {
 	if isBareKey(key) {
-		return key
+		return shorten(key)
 	}
 	return Quote(key)
 }
