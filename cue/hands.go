@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"limn/fixtures"
+	"limn/fixtures/colour"
 )
 
 // Hands words what people must do to get from the set of one cue to that of
@@ -134,7 +135,14 @@ func (s *Shoot) lampPrompt(i int, l *Light) string {
 			lux = fmt.Sprintf(" (%.0f lx at the model)", l.Lux)
 		}
 	}
-	return fmt.Sprintf("set %s to %s%s, %s", s.Rig.Sources[i].Name, l.Level, lux, l.Colour)
+	tone := l.Colour
+	if xy, ok := l.Asked.XY(); ok {
+		if spec, err := colour.ParseSpec(l.Colour); err == nil { // "white" alone is nothing to set a lamp to
+			white, isWhite := colour.IsWhite(xy)
+			tone = asked(spec, white, isWhite)
+		}
+	}
+	return fmt.Sprintf("set %s to %s%s, %s", s.Rig.Sources[i].Name, l.Level, lux, tone)
 }
 
 // cameraSet are the camera's settings that change.

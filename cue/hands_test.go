@@ -88,6 +88,16 @@ func TestHands(t *testing.T) {
 	}
 }
 
+// A lamp's level in lux is not said twice, and "white" comes with its kelvin.
+func TestLampPrompt(t *testing.T) {
+	s := testShoot(Cue{Name: "a", Light: map[int]Entry{testTorch: lit("120 lx", "white +50 mired")}})
+	resolve(t, s)
+	// 5600 K is 178.57 mired; 50 more is 4375 K.
+	if got, want := s.Hands(nil, &s.Resolved[0]), "set torch to 120 lx, white +50 mired (4375 K)"; !slices.Equal(got, []string{want}) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
 // A card that rides on the table is placed against the boat, not the room, and
 // stays when the boat turns.
 func TestRidingCard(t *testing.T) {

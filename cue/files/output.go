@@ -200,11 +200,11 @@ func (l *loader) crossing() {
 					continue
 				}
 				said = true
-				what := fmt.Sprintf("universe number %d at %s", p.wire, to)
+				what, cure := fmt.Sprintf("universe number %d at %s", p.wire, to), "take one out, or change its offset"
 				if isUSB(o.Kind) {
-					what = to
+					what, cure = to, "give each adapter one output"
 				}
-				l.ps.Error(tomlfile.Pos(o.Origin), "take one out, or change its offset", "outputs %s and %s both send to %s",
+				l.ps.Error(tomlfile.Pos(o.Origin), cure, "outputs %s and %s both send to %s",
 					tomlfile.Quote(first.Name), tomlfile.Quote(o.Name), what)
 			}
 		}
