@@ -3,6 +3,7 @@ package operate
 import (
 	"fmt"
 	"slices"
+	"sort"
 
 	"limn/cue/timeline"
 )
@@ -48,10 +49,14 @@ func (e *Engine) DoAt(k int64, c Command) Reply {
 func (e *Engine) doAt(k int64, c Command) Reply {
 	for {
 		e.mu.Lock()
-		p, queue, next := e.player, slices.Clone(e.queue), e.filled+1
+		p, queue, next := e.player, e.queue, e.filled+1
 		e.mu.Unlock()
-		e.prepare(p, c, queue)
-		ahead, answer := e.after(p, next, c)
+		e.prepare(p, max(k, next), c, queue)
+		var ahead *timeline.Player
+		var answer Reply
+		if k <= next {
+			ahead, answer = e.after(p, next, c)
+		}
 
 		e.mu.Lock()
 		if e.player != p {
@@ -62,7 +67,7 @@ func (e *Engine) doAt(k int64, c Command) Reply {
 		switch now := e.filled + 1; {
 		case k > now:
 			reply = e.wait(k, c)
-		case now == next && !e.hasDue(now):
+		case ahead != nil && now == next && !e.hasDue(now):
 			reply = e.take(ahead, answer)
 		default:
 			e.due(now)
@@ -98,10 +103,7 @@ func (e *Engine) take(p *timeline.Player, reply Reply) Reply {
 
 // wait queues a command behind those of the same frame. mu is held.
 func (e *Engine) wait(k int64, c Command) Reply {
-	at := slices.IndexFunc(e.queue, func(q queued) bool { return q.k > k })
-	if at < 0 {
-		at = len(e.queue)
-	}
+	at := sort.Search(len(e.queue), func(i int) bool { return e.queue[i].k > k })
 	e.queue = slices.Insert(e.queue, at, queued{k, c})
 	return Reply{K: k}
 }
@@ -151,11 +153,23 @@ func (e *Engine) cueIndex(c Command) int {
 }
 
 // prepare works out where the light lands that a command, and those queued
-// after it, will ask for.
-func (e *Engine) prepare(p *timeline.Player, c Command, queue []queued) {
-	at := e.follow(p, p.Cue(), c)
+// after it, will ask for. do is held: the queue may lose commands meanwhile, to
+// the frame thread, but none of it is written to.
+func (e *Engine) prepare(p *timeline.Player, k int64, c Command, queue []queued) {
+	if n := len(queue); n > 0 && k >= queue[n-1].k {
+		e.tail = e.follow(p, e.tail, c) // it comes last
+		return
+	}
+	e.tail = p.Cue()
+	given := false
 	for _, q := range queue {
-		at = e.follow(p, at, q.command)
+		if !given && q.k > k {
+			e.tail, given = e.follow(p, e.tail, c), true
+		}
+		e.tail = e.follow(p, e.tail, q.command)
+	}
+	if !given {
+		e.tail = e.follow(p, e.tail, c)
 	}
 }
 
@@ -166,14 +180,17 @@ func (e *Engine) follow(p *timeline.Player, from int, c Command) int {
 	case Next:
 		to = min(from+1, last)
 	case Back:
-		to = max(from-1, 0)
+		if from > 0 {
+			to = from - 1
+		}
 	case Go:
 		if i := e.cueIndex(c); i >= 0 {
 			to = i
 		}
 	}
-	if to >= 0 && to < len(e.shoot.Resolved) {
+	if to >= 0 && to < len(e.prepared) && !e.prepared[to] {
 		p.Prepare(to)
+		e.prepared[to] = true
 	}
 	return to
 }

@@ -27,7 +27,9 @@ type Engine struct {
 	shoot   *cue.Shoot
 	options Options
 
-	do sync.Mutex // one command at a time, its slow preparation included
+	do       sync.Mutex // one command at a time, its slow preparation included
+	prepared []bool     // cues that need no more preparation
+	tail     int        // the cue that all that is queued leads to
 
 	mu       sync.Mutex
 	player   *timeline.Player // with all commands so far
@@ -56,6 +58,7 @@ func New(shoot *cue.Shoot, opt Options) (*Engine, error) {
 	return &Engine{
 		shoot:    shoot,
 		options:  opt,
+		prepared: make([]bool, len(shoot.Resolved)),
 		player:   p,
 		shown:    p,
 		filled:   -1,

@@ -123,6 +123,24 @@ func TestDoComesBeforeWhatIsQueued(t *testing.T) {
 	}
 }
 
+// A long program is taken in at once: queueing does not grow with what waits.
+func TestALongProgram(t *testing.T) {
+	s := shoot("bow", "beam", "stern")
+	e := engine(t, s, operate.Options{AutoConfirm: true})
+	const n = 20_000
+	for k := range int64(n) {
+		e.DoAt(3+k, operate.Command{Verb: []operate.Verb{operate.Next, operate.Next, operate.Back, operate.Dark}[k%4]})
+	}
+	do(t, e, "go stern")
+	out := frames(2)
+	for k := range int64(n + 10) {
+		e.Fill(k, out)
+	}
+	if r := do(t, e, "next"); r.K != n+10 {
+		t.Errorf("after the program the next command acts in frame %d", r.K)
+	}
+}
+
 func TestAutoConfirm(t *testing.T) {
 	e := engine(t, shoot("bow", "beam"), operate.Options{AutoConfirm: true})
 	r := do(t, e, "next")

@@ -2,14 +2,26 @@ package timeline
 
 // The hand-over between the two rounding rules, in codes added to the moving
 // rule's, control by control. nil stands for zeros.
+//
+// All controls go the whole way together, in a straight line from one row to
+// the other. Both rows mean the same light, so what lies between them does too,
+// but for the rounding to whole codes; each control at a pace of its own would
+// lead through other colours.
 
-// approach is a after n steps of at most one toward b.
-func approach(a, b int, n int64) int {
-	if n <= 0 {
+// approach is code a after n of steps steps toward b. It moves by at most one
+// code a step if there are as many steps as codes between a and b.
+func approach(a, b int, n, steps int64) int {
+	switch {
+	case n <= 0:
 		return a
+	case n >= steps:
+		return b
 	}
-	d := int64(b) - int64(a)
-	return a + int(min(max(d, -n), n))
+	twice := 2 * int64(b-a) * n
+	if twice < 0 {
+		return a - int((steps-twice)/(2*steps))
+	}
+	return a + int((steps+twice)/(2*steps))
 }
 
 // code is codes[j], nil being zeros.
@@ -20,8 +32,8 @@ func code(codes []int, j int) int {
 	return codes[j]
 }
 
-// walk is the number of steps approach needs from a to b: the longest of all
-// controls.
+// walk is the number of steps from a to b at one code a step: the longest of
+// all controls.
 func walk(a, b []int) int64 {
 	var most int64
 	for j := range max(len(a), len(b)) {

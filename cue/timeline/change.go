@@ -23,8 +23,9 @@ type change struct {
 	shown colour.XY
 
 	// Codes added to the moving rule's: when the command came, when the light
-	// arrived, and for good. All of one length, or nil for zeros.
+	// arrives, and for good. All of one length, or nil for zeros.
 	left, reached, landing []int
+	leaving                int64 // frames after parted in which left is gone
 }
 
 // A task is what a command asks of one source.
@@ -65,10 +66,9 @@ func (c *change) next(f int64, held bool, t *task, centre colour.UV) change {
 	n.parted = f + n.delay.floor()
 	n.there = f + (n.delay + n.fade).ceil()
 	if cut {
-		n.reached = n.landing
-	} else {
-		n.reached = n.onTheWay(n.there)
+		n.reached = n.landing // at once, as the light
 	}
+	n.leaving = min(walk(n.left, nil), n.there-n.parted)
 	n.landed = n.there + walk(n.reached, n.landing)
 	n.quiet = n.landed + t.settle.ceil()
 	return n
@@ -129,21 +129,9 @@ func (c *change) shownBefore(f int64, held bool) colour.XY {
 // offset is what is added to the moving rule's code of control j at frame f.
 func (c *change) offset(j int, f int64) int {
 	if f >= c.there {
-		return approach(code(c.reached, j), code(c.landing, j), f-c.there)
+		return approach(code(c.reached, j), code(c.landing, j), f-c.there, c.landed-c.there)
 	}
-	return approach(code(c.left, j), 0, f-c.parted)
-}
-
-// onTheWay is the offsets of a fade at frame f, not later than its arrival.
-func (c *change) onTheWay(f int64) []int {
-	if c.left == nil {
-		return nil
-	}
-	codes := make([]int, len(c.left))
-	for j := range codes {
-		codes[j] = approach(c.left[j], 0, f-c.parted)
-	}
-	return nilIfZero(codes)
+	return approach(code(c.left, j), 0, f-c.parted, c.leaving)
 }
 
 // codes is the offsets at frame f.

@@ -373,18 +373,26 @@ func (w *watch) slope(k int64, i int, a, b colour.XYZ, part float64) {
 }
 
 // handOver checks that offsets go one code a frame, none at all while a delay
-// runs, and only away from the old landing until the light has arrived.
+// runs, and only away from the old landing until the light has arrived; where a
+// fade is too short for that, evenly within it.
 func (w *watch) handOver(k int64, i int, before int64) {
 	t, l := w.t, &w.legs[i]
+	most := 0
+	for _, c := range l.left {
+		most = max(most, magnitude(c))
+	}
+	frames := math.Ceil(l.arrives()-rounding) - math.Floor(l.parted()+rounding)
+	pace := max(1, float64(most)/frames) // codes a frame
+	into := float64(l.elapsed) - math.Floor(l.parted()+rounding)
 	for j, now := range w.now.Offset[i] {
 		was := w.was.Offset[i][j]
-		if d := now - was; d > 1 || d < -1 {
-			t.Fatalf("frame %d: control %d of source %d is handed over by %d codes", k, j, i, d)
-		}
+		step := float64(magnitude(now - was))
 		switch moving := l.changing && float64(l.elapsed) < l.arrives()-rounding; {
-		case l.changing && float64(l.elapsed) <= l.parted()-rounding && now != was:
+		case l.changing && into <= 0 && now != was:
 			t.Fatalf("frame %d: source %d is handed over before its fade begins", k, i)
-		case moving && magnitude(now) > max(0, magnitude(l.left[j])-int(float64(l.elapsed)-l.parted()-rounding)):
+		case !(l.changing && into <= frames) && step > 1, step > math.Ceil(pace):
+			t.Fatalf("frame %d: control %d of source %d is handed over by %g codes", k, j, i, step)
+		case moving && into > 0 && float64(magnitude(now)) > max(0, float64(magnitude(l.left[j]))*(1-into*pace/float64(max(most, 1))))+0.5:
 			t.Fatalf("frame %d: source %d is %d codes off the moving rule, %d frames into its fade", k, i, now, l.elapsed)
 		}
 	}
