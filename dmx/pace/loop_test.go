@@ -334,8 +334,12 @@ func TestAnOutputThatComesBack(t *testing.T) {
 			Universes: []dmx.Universe{1}, Outputs: []dmx.Output{out}, Fill: still(77),
 			OnEvent: func(e pace.Event) { events = append(events, e) },
 		})
-		b.until(50)
+		b.until(74)
 		out.Fail(errors.New("pulled; plug it in"))
+		b.until(75) // the keep-alive, which fails
+		if len(events) != 1 {
+			t.Errorf("the operator does not hear of it at once: %+v", events)
+		}
 		b.until(200)
 		before := len(out.Sent())
 		out.Fail(nil)
