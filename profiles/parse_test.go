@@ -144,6 +144,7 @@ func TestParseFaults(t *testing.T) {
 		{"fine of 0", change("fine = 4", "fine = 0"), []string{`p.toml:25:8: there is no fine slot 0; slots count from 1; leave fine out of an 8 bit value`}},
 		{"emitter without slot", change("[[slot]]\nat = 2\nemitter = \"cool\"\n", ""), []string{`p.toml:16:8: emitter "cool" has no slot; add a [[slot]] with emitter = "cool"`}},
 		{"idle slot", change("value = 12\n", ""), []string{`p.toml:32:1: a slot without anything to do; write one of emitter, dimmer`}},
+		{"slip in what a slot does", change(`emitter = "cool"`, `emiter = "cool"`), []string{`p.toml:30:1: unknown key emiter; did you mean "emitter"?`}},
 		{"busy slot", change("value = 12", "value = 12\ndimmer = true"), []string{`p.toml:34:1: one slot with dimmer and value; write a [[slot]] for each`}},
 		{"value too high", change("value = 12", "value = 256"), []string{`p.toml:33:6: the value 256 does not fit slot 3; it lies in 0..255`}},
 		{"dimmer = false", change("value = 12", "dimmer = false"), []string{`p.toml:34:10: dimmer = false; write true, or take the slot out`}},

@@ -45,8 +45,7 @@ func (r *reader) slot(t *tomlfile.Table) {
 			placed = false
 		}
 	case 0:
-		r.ps.Error(t.Pos(), `write one of emitter, dimmer, cct, tint, hue, saturation, azimuth, speed, value`,
-			"a slot without anything to do")
+		r.idle(t)
 		placed = false
 	default:
 		r.ps.Error(t.KeyPos(found[1]), "write a [[slot]] for each", "one slot with %s", strings.Join(found, " and "))
@@ -57,6 +56,22 @@ func (r *reader) slot(t *tomlfile.Table) {
 		return
 	}
 	r.profile.Slots = append(r.profile.Slots, s)
+}
+
+// belonging are the keys that go with what some slots do.
+var belonging = []string{"response", "floor", "law", "white", "stop"}
+
+// idle complains of a slot that does nothing, unless a slip in a key says why.
+func (r *reader) idle(t *tomlfile.Table) {
+	for _, key := range belonging {
+		t.Has(key) // known, whatever was meant
+	}
+	before := len(r.ps.Sorted())
+	t.Close()
+	if len(r.ps.Sorted()) == before {
+		r.ps.Error(t.Pos(), `write one of emitter, dimmer, cct, tint, hue, saturation, azimuth, speed, value`,
+			"a slot without anything to do")
+	}
 }
 
 // place reads where in the footprint the slot stands.
