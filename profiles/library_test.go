@@ -48,11 +48,19 @@ func TestKindsOfLight(t *testing.T) {
 		footprint int
 		emitters  int
 	}{
-		{"dimmer", 1, 1}, {"dimmer-16bit", 2, 1},
-		{"bicolour-panel", 2, 2}, {"bicolour-panel-cct", 2, 2},
-		{"rgb-light", 3, 3}, {"rgbw-light", 4, 4}, {"rgbww-panel", 5, 5},
-		{"rgb-amber-lime-light", 5, 5}, {"six-colour-panel", 6, 6}, {"rgbw-light-16bit", 8, 4},
-		{"rgbcct-panel", 8, 5}, {"rgb-strip", 120, 3}, {"motor-turntable", 4, 0},
+		{"dimmer", 1, 1},
+		{"dimmer-16bit", 2, 1},
+		{"bicolour-panel", 2, 2},
+		{"bicolour-panel-cct", 2, 2},
+		{"rgb-light", 3, 3},
+		{"rgbw-light", 4, 4},
+		{"rgbww-panel", 5, 5},
+		{"rgb-amber-lime-light", 5, 5},
+		{"six-colour-panel", 6, 6},
+		{"rgbw-light-16bit", 8, 4},
+		{"rgbcct-panel", 8, 5},
+		{"rgb-strip", 120, 3},
+		{"motor-turntable", 4, 0},
 	} {
 		p, ok := library.Find(c.name)
 		if !ok {

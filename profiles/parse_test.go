@@ -160,8 +160,10 @@ func TestParseFaults(t *testing.T) {
 		{"cct table without white", cct(`cct = [{ at = 0, white = "#ff0000" }, { at = 1, white = "5600 K" }]`), []string{`p.toml:8:26: the colour has no colour temperature`}},
 		{"cct table unfinished", cct(`cct = [{ at = 0, white = "2700 K" }, { at = 0.9, white = "5600 K" }]`), []string{`p.toml:7:6: the table of slot 2 does not run from 0 to 1`}},
 		{"tint as words", cct("cct = [\"2700 K\", \"6500 K\"]\n[[slot]]\nat = 3\ntint = [\"green\", 0.02]"), []string{`p.toml:11:9: a text is no Duv`}},
-		{"speed without stop", "name = \"t\"\n[[slot]]\nat = 1\nazimuth = [\"0 deg\", \"360 deg\"]\n[[slot]]\nat = 2\nspeed = [\"-3 deg/s\", \"3 deg/s\"]\n",
-			[]string{`p.toml:5:1: stop is missing in [[slot]]; write the code that stands still, as stop = 128`}},
+		{
+			"speed without stop", "name = \"t\"\n[[slot]]\nat = 1\nazimuth = [\"0 deg\", \"360 deg\"]\n[[slot]]\nat = 2\nspeed = [\"-3 deg/s\", \"3 deg/s\"]\n",
+			[]string{`p.toml:5:1: stop is missing in [[slot]]; write the code that stands still, as stop = 128`},
+		},
 		{"not TOML", "name = \n", []string{`p.toml:1:`}},
 		{"empty", "", []string{`p.toml: name is missing`, `p.toml: the profile has no slots`}},
 	} {
