@@ -23,6 +23,10 @@ type colourFlags struct {
 	white  string
 	batch  string
 	json   bool
+
+	spectrum  string
+	reference string
+	compare   string
 }
 
 func newColour(std stdio) *cobra.Command {
@@ -35,17 +39,37 @@ temperature with its tint (Duv: + green, - pink), and mired. A colour further
 than 0.05 from the Planckian locus has no colour temperature, and is told so.`,
 		Example: `  limn colour --colour "5600 K tint +0.003"
   limn colour --xy 0.4476,0.4074 --json
-  limn colour --batch points.csv > whites.csv     # lines of x,y`,
+  limn colour --batch points.csv > whites.csv     # lines of x,y
+  limn colour --spectrum panel.csv                # its white, Ra, R1 to R14, SSI
+  limn colour --compare left.csv right.csv        # how two lights differ`,
 		GroupID: groupFigures,
-		Args:    noArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			for _, pair := range [][]string{{"xy", "cct", "colour", "batch"}, {"xy", "duv"}, {"colour", "duv"}, {"batch", "duv"}} {
+		Args:    f.oneToCompare,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			for _, pair := range [][]string{
+				{"xy", "cct", "colour", "batch", "spectrum", "compare"},
+				{"xy", "duv"},
+				{"colour", "duv"},
+				{"batch", "duv"},
+				{"spectrum", "duv"},
+				{"compare", "duv"},
+				{"batch", "json"},
+				{"reference", "xy"},
+				{"reference", "cct"},
+				{"reference", "colour"},
+				{"reference", "batch"},
+				{"reference", "compare"},
+			} {
 				if err := exclusive(cmd, pair...); err != nil {
 					return err
 				}
 			}
-			if f.batch != "" {
+			switch {
+			case f.batch != "":
 				return colourBatch(f.batch, std)
+			case f.spectrum != "":
+				return spectrumJudged(&f, std)
+			case f.compare != "":
+				return compareSpectra(&f, args[0], std)
 			}
 			c, asked, err := f.read(cmd)
 			if err != nil {
@@ -64,8 +88,22 @@ than 0.05 from the Planckian locus has no colour temperature, and is told so.`,
 	fl.StringVar(&f.colour, "colour", "", "a `COLOUR` in words: \"5600 K tint +0.003\", \"#ff6a1a\", \"xy 0.45 0.41\"")
 	fl.StringVar(&f.white, "white", cue.DefaultWhite, "what \"white\" means in --colour: the camera's `WHITE`")
 	fl.StringVar(&f.batch, "batch", "", "read lines of x,y from `FILE` (- for standard input), write x,y,cct,duv")
+	fl.StringVar(&f.spectrum, "spectrum", "", "judge the light of a spectrum `FILE` (- for standard input): lines of wavelength_nm,power")
+	fl.StringVar(&f.reference, "reference", "", "with --spectrum: what SSI compares with, `REF` P3200, D5600 or a file (default: the white of its own kelvin)")
+	fl.StringVar(&f.compare, "compare", "", "compare two spectrum files: --compare `A` B")
 	fl.BoolVar(&f.json, "json", false, "print one JSON object")
 	return cmd
+}
+
+// oneToCompare takes a second file with --compare, and no word otherwise.
+func (f *colourFlags) oneToCompare(cmd *cobra.Command, args []string) error {
+	switch {
+	case f.compare == "":
+		return noArgs(cmd, args)
+	case len(args) == 0:
+		return usagef("limn colour --compare left.csv right.csv", "--compare needs two spectrum files; there is only %q", f.compare)
+	}
+	return atMostOne(cmd, args)
 }
 
 // read gives the chromaticity asked for, and how it was asked.
@@ -84,7 +122,7 @@ func (f *colourFlags) read(cmd *cobra.Command) (colour.XY, string, error) {
 		c, err := parseColour(f.colour, f.white)
 		return c, f.colour, err
 	}
-	return colour.XY{}, "", usagef(`limn colour --colour "5600 K"`, "no colour given: one of --xy, --cct, --colour, --batch is needed")
+	return colour.XY{}, "", usagef(`limn colour --colour "5600 K"`, "no colour given: one of --xy, --cct, --colour, --spectrum, --compare, --batch is needed")
 }
 
 // parseColour reads a colour in words; white is what "white" means in it.
@@ -172,8 +210,8 @@ func colourObject(c colour.XY) any {
 		{"duv", number{w.Duv, duvDecimals}},
 		{"mired", number{mired, kelvinDecimals}},
 	}
-	if !ok {
-		o = append(o, member{"note", noTemperature})
+	if notes := colourNotes(c, ok); len(notes) > 0 {
+		o = append(o, member{"note", strings.Join(notes, "; ")})
 	}
 	return o
 }
@@ -182,14 +220,30 @@ func colourObject(c colour.XY) any {
 var noTemperature = fmt.Sprintf("no colour temperature has a meaning here: further than %g (Duv) from the Planckian locus, or outside %g..%g K",
 	colour.MaxDuv, colour.MinKelvin, colour.MaxKelvin)
 
+// colourNotes says what is out of the ordinary about a colour.
+func colourNotes(c colour.XY, hasWhite bool) []string {
+	var notes []string
+	if !colour.IsReal(c) {
+		notes = append(notes, "no real light has this colour")
+	}
+	if !hasWhite {
+		notes = append(notes, noTemperature)
+	}
+	return notes
+}
+
 func colourText(w io.Writer, c colour.XY, asked string) error {
 	uv := c.UV()
-	white := noTemperature
-	if t, ok := c.White(); ok {
+	white := "none"
+	t, ok := c.White()
+	if ok {
 		white = fmt.Sprintf("%s, %.1f mired", whiteText(t), t.Mired())
 	}
 	_, err := fmt.Fprintf(w, "%s\n  xy     %.4f %.4f\n  u'v'   %.4f %.4f\n  white  %s\n",
 		clean(asked), c.X, c.Y, uv.U, uv.V, white)
+	for _, n := range colourNotes(c, ok) {
+		_, err = fmt.Fprintf(w, "  %s\n", n)
+	}
 	return err
 }
 

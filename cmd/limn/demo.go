@@ -80,6 +80,7 @@ func demo(ctx context.Context, forT duration, pace time.Duration, std stdio) err
 		p := &picture{w: std.Out}
 		err = s.play(ctx, pace, func(sc *scene, _ bool) error { p.draw(sc.view(width(std.Out))); return nil })
 		p.leave()
+		fmt.Fprintln(std.Out)
 	} else {
 		fmt.Fprintf(std.Out, "playing %s to %s by Art-Net\n\n", s.shoot.Subject.Name, s.receiver.Addr())
 		err = s.play(ctx, pace, plainScenes(std.Out))
@@ -88,7 +89,7 @@ func demo(ctx context.Context, forT duration, pace time.Duration, std stdio) err
 		return err
 	}
 	sent, received, lost := s.totals()
-	fmt.Fprintf(std.Out, "\n%s: %s in %.0f s over Art-Net on %s\n", s.shoot.Subject.Name, count(s.angles, "cue"),
+	fmt.Fprintf(std.Out, "%s: %s in %.0f s over Art-Net on %s\n", s.shoot.Subject.Name, count(s.angles, "cue"),
 		time.Since(start).Seconds(), s.receiver.Addr())
 	fmt.Fprintf(std.Out, "sent %d, received %d, lost %d\n", sent, received, lost)
 	if lost > 0 {

@@ -4,7 +4,6 @@ package main
 
 import (
 	"os"
-	"regexp"
 	"strings"
 	"testing"
 
@@ -12,18 +11,6 @@ import (
 
 	"limn/dmx/dmxtest"
 )
-
-var summaryLine = regexp.MustCompile(`^sent ([1-9]\d*), received ([1-9]\d*), lost 0$`)
-
-// checkSummary holds a demo's last line to its exact words.
-func checkSummary(t *testing.T, out string) {
-	t.Helper()
-	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(out, "\r", ""), "\n"), "\n")
-	m := summaryLine.FindStringSubmatch(lines[len(lines)-1])
-	if m == nil || m[1] != m[2] {
-		t.Errorf("the last line is %q", lines[len(lines)-1])
-	}
-}
 
 // On a terminal the table is drawn over itself, and the cursor is given back.
 func TestDemoOnATerminal(t *testing.T) {

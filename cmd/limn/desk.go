@@ -94,7 +94,6 @@ type shown struct {
 	cue     string
 	motion  cue.Motion
 	prompts []string
-	live    bool
 }
 
 // watch prints the state if it is not what was last said.
@@ -105,13 +104,18 @@ func (d *desk) watch(at time.Duration) {
 		note(d.out, "%11s%s", "", n)
 	}
 	d.notices = snap.Notices
-	now := shown{cue: snap.CueName, motion: snap.Motion, prompts: snap.Prompts, live: snap.Cue >= 0}
-	if !now.live || now.cue == d.said.cue && now.motion == d.said.motion && slices.Equal(now.prompts, d.said.prompts) {
+	now := shown{cue: snap.CueName, motion: snap.Motion, prompts: snap.Prompts}
+	before := d.said
+	asked := !slices.Equal(now.prompts, before.prompts)
+	if snap.Cue < 0 || now.cue == before.cue && now.motion == before.motion && !asked {
 		return
 	}
 	d.said = now
 	fmt.Fprintf(d.out, "%7.1f s  %s\n", at.Seconds(), clean(stateText(&snap, d.stage.shoot)))
-	for _, p := range snap.Prompts {
+	if !asked {
+		return
+	}
+	for _, p := range now.prompts {
 		fmt.Fprintf(d.out, "%11s%s\n", "", clean(p))
 	}
 }

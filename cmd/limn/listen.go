@@ -164,7 +164,7 @@ const maxChangedShown = 8
 // listenText is the table of one interval.
 func listenText(at, since time.Duration, reports []portReport, lights []toldLight, refused int64, width int) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "after %.0f s: %s\n", at.Seconds(), heardText(reports, refused))
+	fmt.Fprintf(&b, "after %.1f s: %s\n", at.Seconds(), heardText(reports, refused))
 	if len(reports) > 0 {
 		fmt.Fprintf(&b, "%8s  %-21s %8s %9s %6s  %s\n", "universe", "from", "frames/s", "received", "gaps", "slots changed")
 	}

@@ -53,6 +53,9 @@ func profileText(p *fixtures.Profile, target colour.XY, r *fixtures.Report, aske
 		fmt.Fprintf(w, "  slot %d\t%d\t%s\t\n", s.Slot, s.Value, s.What)
 	}
 	w.Flush()
+	if p.Cells > 1 {
+		fmt.Fprintf(&b, "  and the same in each of %d cells, %s apart\n", p.Cells, count(p.Stride, "slot"))
+	}
 	b.WriteString("\n")
 	givesText(&b, r.Light, target, r.Aim.MaxY, r.Aim.InGamut, r.InLevel)
 	if r.Lumens > 0 {

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -201,4 +202,16 @@ to = "` + addr + `"
 universes = [1]
 on-exit = "` + onExit + `"
 `
+}
+
+var summaryLine = regexp.MustCompile(`^sent ([1-9]\d*), received ([1-9]\d*), lost 0$`)
+
+// checkSummary holds a demo's last line to its exact words.
+func checkSummary(t *testing.T, out string) {
+	t.Helper()
+	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(out, "\r", ""), "\n"), "\n")
+	m := summaryLine.FindStringSubmatch(lines[len(lines)-1])
+	if m == nil || m[1] != m[2] {
+		t.Errorf("the last line is %q", lines[len(lines)-1])
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"fmt"
+	"strings"
 
 	"limn/cue"
 	"limn/cue/operate"
@@ -15,6 +16,9 @@ import (
 // A row of the table for people comes with every change of cue or state, and
 // so often in between.
 const textEvery = pace.Rate / 2
+
+// cellWidth is a source's column: "100.0 % 20000 K".
+const cellWidth = 18
 
 // textTrace prints a trace as a table: what each source's slots give.
 type textTrace struct {
@@ -29,13 +33,14 @@ type textTrace struct {
 
 func newTextTrace(shoot *cue.Shoot, r *fixtures.Renderer, out *bufio.Writer, changes bool) *textTrace {
 	t := &textTrace{out: out, changes: changes, shoot: shoot, renderer: r}
-	fmt.Fprintf(out, "%10s  %-16s %-8s %7s", "time", "cue", "state", "table")
+	var head strings.Builder
+	fmt.Fprintf(&head, "%10s  %-16s %-8s %7s", "time", "cue", "state", "table")
 	for i := range shoot.Rig.Sources {
 		if s := &shoot.Rig.Sources[i]; givesLight(s) {
-			fmt.Fprintf(out, "  %-18s", fit(clean(s.Name), 18))
+			fmt.Fprintf(&head, "  %-*s", cellWidth, fit(clean(s.Name), cellWidth))
 		}
 	}
-	fmt.Fprintln(out)
+	fmt.Fprintln(out, strings.TrimRight(head.String(), " "))
 	return t
 }
 
@@ -56,7 +61,7 @@ func (t *textTrace) frame(f *operate.Frame) error {
 			if src.Hand {
 				told = &f.Asked[i]
 			}
-			fmt.Fprintf(&row, "  %-18s", t.cell(i, told.XY.XYZ(told.Y)))
+			fmt.Fprintf(&row, "  %-*s", cellWidth, t.cell(i, told.XY.XYZ(told.Y)))
 		}
 	}
 	if t.changes && bytes.Equal(row.Bytes(), t.before) {
