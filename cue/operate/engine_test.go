@@ -81,7 +81,8 @@ func TestDoAtActsInItsFrame(t *testing.T) {
 	slices.SortStableFunc(program, func(a, b struct {
 		k    int64
 		text string
-	}) int {
+	},
+	) int {
 		return int(a.k - b.k)
 	})
 	got, want := frames(2), frames(2)
@@ -250,8 +251,14 @@ func TestHammered(t *testing.T) {
 		log   []given
 	)
 	verbs := []operate.Command{
-		{Verb: operate.Next}, {Verb: operate.Back}, {Verb: operate.Go, Name: "stern"}, {Verb: operate.Hold},
-		{Verb: operate.Resume}, {Verb: operate.Confirm}, {Verb: operate.Dark}, {Verb: operate.DarkOff},
+		{Verb: operate.Next},
+		{Verb: operate.Back},
+		{Verb: operate.Go, Name: "stern"},
+		{Verb: operate.Hold},
+		{Verb: operate.Resume},
+		{Verb: operate.Confirm},
+		{Verb: operate.Dark},
+		{Verb: operate.DarkOff},
 	}
 	stop := make(chan struct{})
 	var wg sync.WaitGroup

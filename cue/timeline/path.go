@@ -59,7 +59,10 @@ func (p *path) at(u, s float64) colour.XYZ {
 		}
 	}
 	lum := between(p.from.Y, p.to.Y, s)
-	return p.tone.at(u, lum).XYZ(lum)
+	c := p.tone.at(u, lum).XYZ(lum)
+	// Where a colour has none of X or Z, rounding may leave less than none.
+	c.X, c.Z = max(c.X, 0), max(c.Z, 0)
+	return c
 }
 
 // miredTone runs in mired and Duv, evenly in time: equal mired steps are nearly

@@ -161,7 +161,8 @@ var lights = []colour.XYZ{
 	colour.White{Kelvin: 4300, Duv: -0.01}.XY().XYZ(0.1),
 	colour.XY{X: 0.55, Y: 0.38}.XYZ(0.08), colour.XY{X: 0.20, Y: 0.15}.XYZ(0.03),
 	colour.XY{X: 0.70, Y: 0.29}.XYZ(0.12), // beyond what any of them can make
-	{}, {},
+	{},
+	{},
 }
 
 // light is one source's share of a cue: faded evenly, without a delay.
