@@ -68,3 +68,20 @@ func stopsText(stops float64, key bool) string {
 
 // turnText is a table azimuth in degrees.
 func turnText(azimuth float64) string { return fmt.Sprintf("%g°", math.Round(azimuth*10)/10) }
+
+// whiteText is a white as it is read aloud on a set.
+func whiteText(w colour.White) string {
+	return fmt.Sprintf("%.0f K tint %s", w.Kelvin, tintText(w.Duv))
+}
+
+// tintText is a Duv with its sign and side; -0 and what rounds to it is plain 0.
+func tintText(duv float64) string {
+	r := math.Round(duv*1e4) / 1e4
+	switch {
+	case r > 0:
+		return fmt.Sprintf("+%.4f green", r)
+	case r < 0:
+		return fmt.Sprintf("%.4f pink", r)
+	}
+	return "0"
+}

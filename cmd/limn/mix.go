@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -26,6 +27,9 @@ type mixFlags struct {
 	prefer   string
 	batch    string
 	json     bool
+	plot     string
+	survey   string
+	csv      string
 }
 
 func newMix(std stdio) *cobra.Command {
@@ -36,17 +40,31 @@ func newMix(std stdio) *cobra.Command {
 		Long: `Finds how far to drive each emitter of a light so that it gives a colour, and
 which slots say so: exact where the light can, the nearest it can make where it
 cannot, rounded to the codes that fit best. The light is one of a profile, or
-emitters given by hand.`,
+emitters given by hand. --survey asks a light for white after white and shows
+what it is good for.`,
 		Example: `  limn mix --profile bicolour-panel --colour "5600 K" --level "50 %"
   limn mix --profiles
   limn mix --emitter warm=0.46,0.41,300,18 --emitter cool=0.31,0.32,320,18 --colour "4300 K" --bits 8
+  limn mix --profile rgbww-panel --colour "4300 K" --plot mix.svg
+  limn mix --survey rgbww-panel --plot panel.svg --csv panel.csv
   limn mix --batch problems.jsonl > answers.jsonl`,
 		GroupID: groupFigures,
 		Args:    noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			for _, pair := range [][]string{
-				{"profile", "emitter", "batch"},
+				{"profile", "emitter", "batch", "survey"},
 				{"profile", "bits"},
+				{"survey", "colour"},
+				{"survey", "level"},
+				{"survey", "white"},
+				{"survey", "bits"},
+				{"plot", "batch"},
+				{"plot", "profiles"},
+				{"survey", "profiles"},
+				{"csv", "profile"},
+				{"csv", "emitter"},
+				{"csv", "batch"},
+				{"csv", "profiles"},
 				{"batch", "json"},
 				{"batch", "colour"},
 				{"profiles", "profile", "emitter", "batch"},
@@ -60,17 +78,22 @@ emitters given by hand.`,
 					return err
 				}
 			}
+			if f.csv == "-" && f.json {
+				return usagef("give --csv a file, or leave one of them out", "--csv - and --json both want standard output")
+			}
 			switch {
 			case f.profiles:
 				return listProfiles(&f, std)
 			case f.batch != "":
 				return mixBatch(f.batch, std)
+			case f.survey != "":
+				return mixSurvey(cmd.Context(), &f, std)
 			case f.profile != "":
-				return mixProfile(&f, std)
+				return mixProfile(cmd.Context(), &f, std)
 			case len(f.emitters) > 0:
-				return mixEmitters(&f, std)
+				return mixEmitters(cmd.Context(), &f, std)
 			}
-			return usagef(`limn mix --profile bicolour-panel --colour "5600 K"`, "no light given: one of --profile, --emitter, --batch is needed")
+			return usagef(`limn mix --profile bicolour-panel --colour "5600 K"`, "no light given: one of --profile, --emitter, --survey, --batch is needed")
 		},
 	}
 	fl := cmd.Flags()
@@ -82,8 +105,11 @@ emitters given by hand.`,
 	fl.StringVar(&f.colour, "colour", "white", "the `COLOUR` wanted: \"5600 K tint +0.003\", \"#ff6a1a\", \"xy 0.45 0.41\"")
 	fl.StringVar(&f.white, "white", cue.DefaultWhite, "what \"white\" means in --colour: the camera's `WHITE`")
 	fl.StringVar(&f.level, "level", "100 %", "how much, of the most at that colour: a `LEVEL` like \"50 %\" or \"-1.5 stops\"")
-	fl.StringVar(&f.prefer, "prefer", "even", "what freedom is spent on: `GOAL` even or power")
+	fl.StringVar(&f.prefer, "prefer", "even", "what freedom is spent on: `GOAL` even, power, or spectrum where the profile tells spectra")
 	fl.StringVar(&f.batch, "batch", "", "read problems from `FILE` (- for standard input), one JSON object a line, and answer so")
+	fl.StringVar(&f.plot, "plot", "", "draw it into `FILE`.svg, or .png where a converter is installed")
+	fl.StringVar(&f.survey, "survey", "", "survey the light of profile `NAME` from 2000 to 10000 K")
+	fl.StringVar(&f.csv, "csv", "", "with --survey: write its figures to `FILE` (- for standard output)")
 	fl.BoolVar(&f.json, "json", false, "print one JSON object")
 	must(cmd.MarkFlagDirname("shoot"))
 	must(cmd.RegisterFlagCompletionFunc("profile", func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
@@ -97,7 +123,7 @@ emitters given by hand.`,
 }
 
 // mixEmitters answers for emitters given by hand.
-func mixEmitters(f *mixFlags, std stdio) error {
+func mixEmitters(ctx context.Context, f *mixFlags, std stdio) error {
 	p := problem{ID: []byte("null"), Bits: f.bits}
 	for _, text := range f.emitters {
 		e, err := parseEmitterFlag(text)
@@ -128,6 +154,15 @@ func mixEmitters(f *mixFlags, std stdio) error {
 	a, err := p.solve()
 	if err != nil {
 		return usagef("", "%v", err)
+	}
+	if f.plot != "" {
+		plot, err := newPlotFile(f.plot)
+		if err != nil {
+			return err
+		}
+		if err := plot.write(ctx, a.emittersChart(&p, f.colour, f.level).SVG()); err != nil {
+			return err
+		}
 	}
 	if f.json {
 		return writeJSON(std.Out, a.object(&p))

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"io/fs"
@@ -11,27 +12,23 @@ import (
 	"text/tabwriter"
 
 	"limn/fixtures"
+	"limn/fixtures/mix"
 	"limn/fixtures/quantity"
 	"limn/profiles"
 	"limn/profiles/tomlfile"
 )
 
 // mixProfile answers for a light by its profile.
-func mixProfile(f *mixFlags, std stdio) error {
-	profile, err := findProfile(f.profile, f.shoot, std)
+func mixProfile(ctx context.Context, f *mixFlags, std stdio) error {
+	head, err := profileHead(f.profile, f, std)
 	if err != nil {
 		return err
 	}
-	if !profile.HasLight() {
-		return failuref(statusFailed, "", "profile %q gives no light", profile.Name)
-	}
-	goal, err := parsePrefer(f.prefer)
-	if err != nil {
-		return badFlag("prefer", err)
-	}
-	head, err := fixtures.NewHead(profile, goal)
-	if err != nil {
-		return failuref(statusFiles, "", "%v", err)
+	var plot *plotFile
+	if f.plot != "" {
+		if plot, err = newPlotFile(f.plot); err != nil {
+			return err
+		}
 	}
 	target, err := parseColour(f.colour, f.white)
 	if err != nil {
@@ -44,11 +41,42 @@ func mixProfile(f *mixFlags, std stdio) error {
 	aim := head.Reach(target)
 	rep := head.Explain(target.XYZ(float64(share*aim.MaxY)), true)
 	rep.Aim = aim // darkness has no chromaticity; the target still has
-	if f.json {
-		return writeJSON(std.Out, profileObject(profile, target, &rep))
+	if plot != nil {
+		if err := plot.write(ctx, profileChart(head, target, &rep, f.colour, f.level).SVG()); err != nil {
+			return err
+		}
 	}
-	_, err = io.WriteString(std.Out, profileText(profile, target, &rep, f.colour, f.level))
+	if f.json {
+		return writeJSON(std.Out, profileObject(head, target, &rep))
+	}
+	_, err = io.WriteString(std.Out, profileText(head, target, &rep, f.colour, f.level))
 	return err
+}
+
+// profileHead looks a profile up and compiles it.
+func profileHead(name string, f *mixFlags, std stdio) (*fixtures.Head, error) {
+	profile, err := findProfile(name, f.shoot, std)
+	if err != nil {
+		return nil, err
+	}
+	if !profile.HasLight() {
+		return nil, failuref(statusFailed, "", "profile %q gives no light", profile.Name)
+	}
+	goal, err := mix.ParseGoal(f.prefer)
+	if err != nil {
+		return nil, badFlag("prefer", err)
+	}
+	for i := range profile.Emitters {
+		if e := &profile.Emitters[i]; goal == mix.Spectrum && e.Spectrum == nil {
+			return nil, usagef("write even or power, or give the emitter peaks in a profile of your own",
+				"--prefer: spectrum needs spectra, and that of emitter %q is not known", e.Name)
+		}
+	}
+	head, err := fixtures.NewHead(profile, goal)
+	if err != nil {
+		return nil, failuref(statusFiles, "", "%v", err)
+	}
+	return head, nil
 }
 
 // openLibrary opens the built-in profiles, and before them a shoot's own.

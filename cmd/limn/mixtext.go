@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -13,41 +14,61 @@ import (
 // profileObject is the JSON of one light solved by its profile. The unit of Y
 // is the light's own: 1 is the most it gives at any colour. Slots are the codes
 // of its controls, a coarse and fine pair as one number.
-func profileObject(p *fixtures.Profile, target colour.XY, r *fixtures.Report) any {
-	drives, slots := object{}, object{}
-	for _, e := range r.Emitters {
-		drives = append(drives, member{e.Name, number{e.Exact, exactDecimals}})
-	}
-	for _, c := range r.Controls {
-		slots = append(slots, member{c.Name, c.Code})
-	}
+func profileObject(h *fixtures.Head, target colour.XY, r *fixtures.Report) any {
+	drives, slots := reportMembers(r)
 	o := object{
 		{"version", jsonVersion},
 		{"id", nil},
-		{"profile", p.Name},
+		{"profile", h.Profile().Name},
 		{"in_gamut", r.Aim.InGamut},
 		{"reachable", r.InLevel},
 		{"drives", drives},
 		{"slots", slots},
 	}
 	o = append(o, predictedMembers(r.Light, target, r.Aim.MaxY, r.Watts)...)
-	return append(o, member{"lumens", digits{r.Lumens, mixDigits}})
+	return append(append(o, member{"lumens", digits{r.Lumens, mixDigits}}), qualityMembers(h, r)...)
+}
+
+// reportMembers are the exact drives of a light and the codes of its controls.
+func reportMembers(r *fixtures.Report) (drives, slots object) {
+	drives, slots = object{}, object{}
+	for _, e := range r.Emitters {
+		drives = append(drives, member{e.Name, number{e.Exact, exactDecimals}})
+	}
+	for _, c := range r.Controls {
+		slots = append(slots, member{c.Name, c.Code})
+	}
+	return drives, slots
+}
+
+// qualityMembers are the indices of the light given, null where there are none.
+func qualityMembers(h *fixtures.Head, r *fixtures.Report) object {
+	ra, r9, ssi := none, none, none
+	var reference any
+	if q, err := h.Quality(r); err == nil {
+		ra, r9, ssi, reference = q.CRI.Ra, q.CRI.R[8], q.SSI, q.Reference
+	}
+	return object{
+		{"ra", number{ra, indexDecimals}},
+		{"r9", number{r9, indexDecimals}},
+		{"ssi", number{ssi, indexDecimals}},
+		{"reference", reference},
+	}
 }
 
 // profileText is the same at a glance: what to set, what it gives, what it costs.
-func profileText(p *fixtures.Profile, target colour.XY, r *fixtures.Report, asked, level string) string {
+func profileText(h *fixtures.Head, target colour.XY, r *fixtures.Report, asked, level string) string {
 	var b strings.Builder
-	title := p.Title
-	if title == "" {
-		title = p.Name
-	}
-	fmt.Fprintf(&b, "%s: %s at %s\n\n", title, asked, level)
+	p := h.Profile()
+	fmt.Fprintf(&b, "%s: %s at %s\n\n", titleOf(p), asked, level)
 	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', tabwriter.AlignRight)
 	for _, e := range r.Emitters {
 		fmt.Fprintf(w, "  %s\t%.1f %%\t%s\t\n", e.Name, 100*e.Drive, bar(e.Drive))
 	}
 	w.Flush()
-	b.WriteString("\n")
+	if len(r.Emitters) > 0 {
+		b.WriteString("\n")
+	}
 	w = tabwriter.NewWriter(&b, 0, 0, 2, ' ', tabwriter.AlignRight)
 	for _, s := range r.Slots {
 		fmt.Fprintf(w, "  slot %d\t%d\t%s\t\n", s.Slot, s.Value, s.What)
@@ -58,6 +79,7 @@ func profileText(p *fixtures.Profile, target colour.XY, r *fixtures.Report, aske
 	}
 	b.WriteString("\n")
 	givesText(&b, r.Light, target, r.Aim.MaxY, r.Aim.InGamut, r.InLevel)
+	rendersText(&b, h, r)
 	if r.Lumens > 0 {
 		fmt.Fprintf(&b, "  flux   %.0f lm\n", r.Lumens)
 	}
@@ -98,6 +120,19 @@ func givesText(b *strings.Builder, light colour.XYZ, target colour.XY, maxY floa
 	}
 	fmt.Fprintf(b, "  error  %s%s\n", stepsText(colour.Steps(xy, target)), missing)
 	fmt.Fprintf(b, "  level  %s\n", belowText(light.Y/maxY, reachable))
+}
+
+// rendersText says how the light shows colours, where it is a white and its
+// spectrum known.
+func rendersText(b *strings.Builder, h *fixtures.Head, r *fixtures.Report) {
+	q, err := h.Quality(r)
+	var unknown *fixtures.UnknownSpectrumError
+	switch {
+	case err == nil:
+		fmt.Fprintf(b, "  Ra     %s\n", qualityText(&q))
+	case errors.As(err, &unknown) && r.Light.Y > 0:
+		fmt.Fprintf(b, "  Ra     and SSI not known: the profile does not tell the spectra\n")
+	}
 }
 
 // stepsText is a colour error as it is judged by eye.

@@ -160,9 +160,17 @@ func (m *measured) members() object {
 		{"cri_valid", criValid},
 	}
 	if m.unjudged != nil {
-		o = append(o, member{"note", m.unjudged.Error()})
+		o = append(o, member{"note", m.why()})
 	}
 	return o
+}
+
+// why says why the light has no white and no indices.
+func (m *measured) why() string {
+	if errors.Is(m.unjudged, colour.ErrNotWhite) {
+		return noTemperature
+	}
+	return m.unjudged.Error()
 }
 
 // text is the same to read.
@@ -176,7 +184,7 @@ func (m *measured) text() string {
 		fmt.Fprintf(&b, "  Ra     %s, R9 %s [%s]%s\n", whole(cri.Ra), whole(cri.R[8]), cri.Reference, farNote(cri))
 		fmt.Fprintf(&b, "  R1..7  %s\n  R8..14 %s\n", indices(cri.R[:7]), indices(cri.R[7:]))
 	} else {
-		fmt.Fprintf(&b, "  white  %v\n", m.unjudged)
+		fmt.Fprintf(&b, "  white  %s\n", m.why())
 	}
 	if m.hasSSI() {
 		fmt.Fprintf(&b, "  SSI    %s [%s], %s\n", whole(m.quality.SSI), m.quality.Reference, ssiMeans(m.quality.SSI))
