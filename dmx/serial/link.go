@@ -1,29 +1,40 @@
 package serial
 
 import (
+	"sync"
 	"sync/atomic"
 	"time"
 
 	"limn/dmx"
 )
 
+// refreshEvery is how long after the beginning of a packet a plain line gets it again, if
+// nothing newer has come: 25 a second, the least of what lights are used to. A new frame comes
+// sooner while anything moves.
+const refreshEvery = 40 * time.Millisecond
+
 // link is one opening of a port and the goroutine that owns it. The goroutine
 // closes the port when it is let go, even if that is long after everybody else has turned away.
 type link struct {
 	work    chan dmx.Frame // closed to let go
-	result  chan error     // of opening, then one for each frame
+	result  chan error     // of opening, then one for each frame; or of a repeat that failed
+	done    chan struct{}  // closed when the port is
 	timeout *time.Timer
 	silent  atomic.Bool // the widget did not tell its parameters
 }
 
 // newLink begins to open a port. Its first result is that of the opening.
 func newLink(open opener, path string, kind Kind) *link {
-	l := &link{work: make(chan dmx.Frame, 1), result: make(chan error, 1), timeout: time.NewTimer(0)}
+	l := &link{
+		work: make(chan dmx.Frame, 1), result: make(chan error, 1), done: make(chan struct{}),
+		timeout: time.NewTimer(0),
+	}
 	go l.own(open, path, kind)
 	return l
 }
 
 func (l *link) own(open opener, path string, kind Kind) {
+	defer close(l.done)
 	p, err := open(path, kind)
 	if err != nil {
 		l.result <- err
@@ -31,21 +42,71 @@ func (l *link) own(open opener, path string, kind Kind) {
 	}
 	// After the last frame there is nothing left that an error could tell.
 	defer func() { _ = p.Close() }()
-	send := newLine(p).send
+	l.result <- nil
 	if kind == Widget {
-		w := newWidget(p)
-		send = w.send
-		_, ok, err := w.parameters()
-		if err != nil {
+		l.ownWidget(newWidget(p))
+	} else {
+		l.ownLine(newLine(p))
+	}
+}
+
+// ownLine sends what comes, and in between the last packet again and again, as a
+// DMX512-A line wants it.
+func (l *link) ownLine(line *line) {
+	frame, more := <-l.work
+	again := time.NewTimer(refreshEvery)
+	defer again.Stop()
+	for fresh := true; more; {
+		again.Reset(refreshEvery)
+		err := line.send(&frame)
+		if fresh || err != nil { // what a repeat meets with, the next Send hears
 			l.result <- err
+		}
+		if err != nil {
 			return
 		}
-		l.silent.Store(!ok)
+		frame, more, fresh = l.next(frame, again.C)
 	}
-	l.result <- nil
-	var frame dmx.Frame
-	for frame = range l.work {
-		l.result <- send(&frame)
+}
+
+// next waits for a frame, or until it is time for the last one again. It looks for a frame first: a
+// port that was let go while it was stuck sends nothing more.
+func (l *link) next(last dmx.Frame, again <-chan time.Time) (f dmx.Frame, more, fresh bool) {
+	select {
+	case f, more = <-l.work:
+		return f, more, true
+	default:
+	}
+	select {
+	case f, more = <-l.work:
+		return f, more, true
+	case <-again:
+		return last, true, false
+	}
+}
+
+// ownWidget sends what comes; the widget repeats it by itself. It is asked for its
+// parameters once it has its first frame, so that nobody waits in the dark for one that does not answer.
+func (l *link) ownWidget(w *widget) {
+	stop := make(chan struct{})
+	var asking sync.WaitGroup
+	defer asking.Wait() // before the port is closed under it
+	defer close(stop)
+	asked := false
+	for frame := range l.work {
+		err := w.send(&frame)
+		if err == nil && !asked {
+			asked = true
+			err = w.ask()
+			asking.Go(func() {
+				_, ok := w.answer(stop)
+				l.silent.Store(!ok)
+			})
+		}
+		l.result <- err
+		if err != nil {
+			return
+		}
 	}
 }
 
@@ -69,3 +130,20 @@ func (l *link) send(f *dmx.Frame, d time.Duration) error {
 
 // release lets the goroutine go; it ends, and closes the port, as soon as the driver lets it.
 func (l *link) release() { close(l.work) }
+
+// ended says whether the goroutine has ended, which it may be waited for.
+func (l *link) ended(within time.Duration) bool {
+	l.timeout.Reset(within)
+	defer l.timeout.Stop()
+	select {
+	case <-l.done:
+		return true
+	default:
+	}
+	select {
+	case <-l.done:
+		return true
+	case <-l.timeout.C:
+		return false
+	}
+}

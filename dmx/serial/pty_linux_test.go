@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -156,7 +157,7 @@ func TestLineSettings(t *testing.T) {
 		}
 		n += m
 	}
-	if want := append([]byte{startCode}, f[:]...); !bytes.Equal(got[:n], want) {
+	if want := append([]byte{startCode}, f[:]...); !bytes.Equal(got[:lineBytes], want) {
 		t.Errorf("%d bytes at the far end are not the packet", n)
 	}
 	if err := o.Close(); err != nil {
@@ -165,7 +166,7 @@ func TestLineSettings(t *testing.T) {
 }
 
 // Nobody reads: after the driver's buffer is full the write blocks for good. Send
-// must come back, and Close too.
+// must come back, and Close too; hanging up frees what was left behind.
 func TestAnAdapterThatStalls(t *testing.T) {
 	p := dmxtest.OpenPTY(t)
 	o, err := NewOutput(Config{Name: "bench", Port: p.Name, Universe: 1})
@@ -180,7 +181,17 @@ func TestAnAdapterThatStalls(t *testing.T) {
 	if err == nil || o.Status().Up {
 		t.Errorf("1000 packets into a buffer nobody empties: %v, %+v", err, o.Status())
 	}
-	if err := o.Close(); err != nil {
-		t.Error(err)
+	if err := o.Close(); err == nil || !strings.Contains(err.Error(), "is stuck") {
+		t.Errorf("Close says %v", err)
+	}
+	if err := p.Master.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range o.stuck {
+		select {
+		case <-l.done:
+		case <-time.After(10 * time.Second):
+			t.Error("hung up, and the goroutine does not end")
+		}
 	}
 }

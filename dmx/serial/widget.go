@@ -11,6 +11,9 @@ import (
 // do, and send all the same.
 const replyWithin = 500 * time.Millisecond
 
+// readSlice is how long a read may take before it looks whether it is still wanted.
+const readSlice = 50 * time.Millisecond
+
 // breakUnit is the unit in which a widget counts break and mark (from memory of
 // the protocol's text, as are the bounds below).
 const breakUnit = 10670 * time.Nanosecond
@@ -56,26 +59,29 @@ func (w *widget) send(f *dmx.Frame) error {
 	return writeAll(w.port, w.packet)
 }
 
-// parameters asks the widget for its parameters, a request that does not stop its
-// output. ok is false when it does not answer in time or with something else.
-func (w *widget) parameters() (got Parameters, ok bool, err error) {
+// ask requests the widget's parameters, which does not stop its output.
+func (w *widget) ask() error {
 	const noUserData = "\x00\x00"
-	if err := writeAll(w.port, Packet{LabelParameters, []byte(noUserData)}.AppendTo(nil)); err != nil {
-		return Parameters{}, false, err
-	}
+	return writeAll(w.port, Packet{LabelParameters, []byte(noUserData)}.AppendTo(nil))
+}
+
+// answer waits for the parameters. ok is false when they do not come in time, or when
+// stop is closed before.
+func (w *widget) answer(stop <-chan struct{}) (got Parameters, ok bool) {
 	var s Scanner
 	buf := make([]byte, 64)
-	for deadline := time.Now().Add(replyWithin); !ok; {
-		left := time.Until(deadline)
-		if left <= 0 {
-			break
+	for deadline := time.Now().Add(replyWithin); !ok && time.Now().Before(deadline); {
+		select {
+		case <-stop:
+			return Parameters{}, false
+		default:
 		}
-		if err := w.port.SetReadTimeout(left); err != nil {
-			return Parameters{}, false, err
+		if w.port.SetReadTimeout(readSlice) != nil {
+			return Parameters{}, false
 		}
 		n, err := w.port.Read(buf)
-		if err != nil {
-			return Parameters{}, false, err
+		if err != nil { // the next write says why
+			return Parameters{}, false
 		}
 		s.Write(buf[:n], func(p Packet) {
 			if p.Label != LabelParameters || ok {
@@ -85,5 +91,5 @@ func (w *widget) parameters() (got Parameters, ok bool, err error) {
 			ok = err == nil
 		})
 	}
-	return got, ok, nil
+	return got, ok
 }

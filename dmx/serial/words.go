@@ -9,7 +9,7 @@ import (
 	goserial "go.bug.st/serial"
 )
 
-// stallError says that a write or the opening of a port did not come back.
+// errStalled says that a write or the opening of a port did not come back.
 var errStalled = errors.New("stalled")
 
 // errShort says that a port takes no more bytes, without saying why.
@@ -42,7 +42,7 @@ func words(path string, err error) string {
 		return fmt.Sprintf("there is no port %s; plug the adapter in, or correct the name (adapters are often /dev/ttyUSB0 or /dev/ttyACM0)", path)
 	case errors.Is(err, fs.ErrPermission), code == goserial.PermissionDenied:
 		return fmt.Sprintf("no permission to use %s; let your user into the group that owns it (often dialout) and log in again", path)
-	case code == goserial.PortBusy, errors.Is(err, syscall.EBUSY):
+	case isBusy(err):
 		return fmt.Sprintf("%s is in use by another program; end that program", path)
 	case gone, errors.Is(err, errShort):
 		return "the adapter is gone; plug it in again"
@@ -50,6 +50,12 @@ func words(path string, err error) string {
 		return fmt.Sprintf("%s is not a serial port; correct the name", path)
 	}
 	return err.Error()
+}
+
+// isBusy says whether somebody else has the port.
+func isBusy(err error) bool {
+	var pe *goserial.PortError
+	return errors.As(err, &pe) && pe.Code() == goserial.PortBusy || errors.Is(err, syscall.EBUSY)
 }
 
 // isGone says whether an error is that of a port whose hardware has left.
