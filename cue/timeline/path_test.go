@@ -229,8 +229,10 @@ func drawLight(t *rapid.T, label string) colour.XYZ {
 		a, b = 1-a, 1-b
 	}
 	c := 1 - a - b
-	return colour.XY{
+	l := colour.XY{
 		X: 0.708*a + 0.170*b + 0.131*c,
 		Y: 0.292*a + 0.797*b + 0.046*c,
 	}.XYZ(y)
+	l.Z = max(l.Z, 0) // red has none, give or take a rounding
+	return l
 }
