@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 
 	"limn/cmd/internal/chart"
 	"limn/fixtures"
@@ -18,6 +20,7 @@ func profileChart(h *fixtures.Head, target colour.XY, r *fixtures.Report, asked,
 	}
 	c.Gamut, c.Closed = h.Outline()
 	reachedOnChart(c, r.Light, r.Aim.MaxY)
+	c.Facts = append(c.Facts, chart.Fact{Label: "slots", Value: slotValues(r)})
 	if q, err := h.Quality(r); err == nil {
 		c.Facts = append(c.Facts, chart.Fact{Label: "Ra", Value: qualityText(&q)})
 	}
@@ -25,6 +28,15 @@ func profileChart(h *fixtures.Head, target colour.XY, r *fixtures.Report, asked,
 		c.Facts = append(c.Facts, chart.Fact{Label: "flux", Value: fmt.Sprintf("%.0f lm", r.Lumens)})
 	}
 	return wattsOnChart(c, r.Watts)
+}
+
+// slotValues are the values of a light's slots, from the first on.
+func slotValues(r *fixtures.Report) string {
+	values := make([]string, len(r.Slots))
+	for i, s := range r.Slots {
+		values[i] = strconv.Itoa(int(s.Value))
+	}
+	return strings.Join(values, " ")
 }
 
 // emittersChart is that of emitters given by hand.

@@ -135,12 +135,29 @@ func (v *canvas) gamut(p plane, c *Chromaticity) {
 
 // loci draws both loci of whites, which texts keep clear of.
 func (v *canvas) loci(p plane, l *labels, clear float64) {
-	planck := p.all(planckian())
+	planck := visible(p.all(planckian()), l.area)
 	for _, q := range planck {
 		l.keep(around(q, clear))
 	}
 	v.path("planck", planck, false)
-	v.path("daylight", p.all(daylight()), false)
+	v.path("daylight", visible(p.all(daylight()), l.area), false)
+}
+
+// visible is the part of a line that an area shows, its first and last points
+// outside. The line enters the area once.
+func visible(line []point, area box) (part []point) {
+	for i, q := range line {
+		b := around(q, 0)
+		if i > 0 && b.overlaps(area) && part == nil {
+			part = append(part, line[i-1])
+		}
+		if b.overlaps(area) {
+			part = append(part, q)
+		} else if part != nil {
+			return append(part, q)
+		}
+	}
+	return part
 }
 
 // horseshoe is the spectrum, each part in its colour, closed by the purples.
