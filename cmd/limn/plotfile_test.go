@@ -37,16 +37,9 @@ func TestPNGWithoutConverter(t *testing.T) {
 	checkEmpty(t, filepath.Dir(file))
 }
 
-// fakes puts programs of these names and texts alone on the path.
-func fakes(t *testing.T, programs map[string]string) {
+// fakes puts shell scripts of these names and texts alone on the path.
+func fakes(t *testing.T, shell string, programs map[string]string) {
 	t.Helper()
-	if runtime.GOOS == "windows" {
-		t.Skip("the stand-ins are shell scripts")
-	}
-	shell, err := exec.LookPath("sh")
-	if err != nil {
-		t.Skip("no sh to run the stand-ins")
-	}
 	dir := t.TempDir()
 	for name, text := range programs {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte("#!"+shell+"\n"+text+"\n"), 0o700); err != nil {
@@ -59,7 +52,11 @@ func fakes(t *testing.T, programs map[string]string) {
 // A converter that fails, or gives something else, makes way for the next; when
 // all have failed no file is left, and an old one stays.
 func TestPNGWithBrokenConverters(t *testing.T) {
-	fakes(t, map[string]string{"rsvg-convert": "exit 1", "inkscape": `for a; do case $a in --export-filename=*) echo text > "${a#*=}";; esac; done`})
+	shell, err := exec.LookPath("sh")
+	if err != nil || runtime.GOOS == "windows" {
+		t.Skip("there is no sh to run stand-ins for the converters")
+	}
+	fakes(t, shell, map[string]string{"rsvg-convert": "exit 1", "inkscape": `for a; do case $a in --export-filename=*) echo text > "${a#*=}";; esac; done`})
 	file := filepath.Join(t.TempDir(), "light.png")
 	if err := os.WriteFile(file, []byte("old"), 0o600); err != nil {
 		t.Fatal(err)
@@ -71,7 +68,7 @@ func TestPNGWithBrokenConverters(t *testing.T) {
 	if old, err := os.ReadFile(file); err != nil || string(old) != "old" {
 		t.Errorf("the old file is %q, %v", old, err)
 	}
-	fakes(t, map[string]string{
+	fakes(t, shell, map[string]string{
 		"rsvg-convert": "exit 1",
 		"convert":      `for a; do case $a in png:*) printf '\211PNG\r\n\032\n' > "${a#png:}";; esac; done`,
 	})
