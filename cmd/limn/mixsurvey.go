@@ -22,12 +22,19 @@ func mixSurvey(ctx context.Context, f *mixFlags, std stdio) error {
 			return err
 		}
 	}
-	s, err := head.Survey(ctx, fixtures.SurveyWhites())
+	share, err := parseShare(f.level)
+	if err != nil {
+		return badFlag("level", err)
+	}
+	if !(share > 0 && share <= 1) {
+		return usagef("write a level above 0 and up to full, as \"50 %\"", "--level: %q leaves nothing to survey", f.level)
+	}
+	s, err := head.Survey(ctx, fixtures.SurveyWhites(), share)
 	if err != nil {
 		return err
 	}
 	if plot != nil {
-		picture := chart.Survey{Title: titleOf(s.Profile), Subtitle: surveySummary(s), Survey: s}
+		picture := chart.Survey{Title: titleOf(s.Profile), Subtitle: surveySummary(s) + ", asked for " + f.level + " of the most at each white", Survey: s}
 		if err := plot.write(ctx, picture.SVG()); err != nil {
 			return err
 		}
@@ -45,7 +52,7 @@ func mixSurvey(ctx context.Context, f *mixFlags, std stdio) error {
 	if f.json {
 		return writeJSON(std.Out, surveyObject(s, f.prefer))
 	}
-	_, err = io.WriteString(std.Out, surveyText(s))
+	_, err = io.WriteString(std.Out, surveyText(s, f.level))
 	return err
 }
 

@@ -93,6 +93,7 @@ func surveyObject(s *fixtures.Survey, goal string) any {
 		{"prefer", goal},
 		{"slots", s.Profile.Footprint()},
 		{"max_lumens", digits{s.Lumens, mixDigits}},
+		{"level", digits{s.Share, lightDigits}},
 		{"step", colour.Step},
 		{"whites", whites},
 	}

@@ -10,11 +10,12 @@ import (
 	"limn/fixtures/colour"
 )
 
-// surveyText is a survey as two tables and what to make of them.
-func surveyText(s *fixtures.Survey) string {
+// surveyText is a survey as two tables and what to make of them; level is how
+// much was asked for.
+func surveyText(s *fixtures.Survey, level string) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s\n%s\n\n", titleOf(s.Profile), surveySummary(s))
-	fmt.Fprintf(&b, "At full: the most of each white\n\n")
+	fmt.Fprintf(&b, "Asked for %s of the most at each white\n\n", level)
 	surveyFull(&b, s)
 	fmt.Fprintf(&b, "\nDimmed: the deepest level that still holds the white, stops below full and per cent\n\n")
 	surveyClean(&b, s)

@@ -143,9 +143,11 @@ func (v *canvas) loci(p plane, l *labels, clear float64) {
 	v.path("daylight", visible(p.all(daylight()), l.area), false)
 }
 
-// visible is the part of a line that an area shows, its first and last points
-// outside. The line enters the area once.
+// visible is the part of a line that an area and a margin about it show. The line
+// enters it once.
 func visible(line []point, area box) (part []point) {
+	const margin = 20 // px
+	area = box{area.left - margin, area.top - margin, area.right + margin, area.bottom + margin}
 	for i, q := range line {
 		b := around(q, 0)
 		if i > 0 && b.overlaps(area) && part == nil {
