@@ -47,10 +47,10 @@ const (
 const (
 	nameWidth   = 14
 	roleWidth   = 10
-	colourWidth = 16
-	fullWidth   = 100
-	rolesWidth  = 80
-	levelsWidth = 68
+	colourWidth = 18
+	fullWidth   = 103
+	rolesWidth  = 84
+	levelsWidth = 72
 )
 
 // view draws a scene in so many characters of width.
@@ -161,15 +161,7 @@ func shortColour(c colour.XYZ) string {
 		return "off"
 	}
 	if w, ok := nearWhite(xy); ok {
-		return fmt.Sprintf("%.0f K %s", w.Kelvin, signed(w.Duv))
+		return shortWhite(w)
 	}
 	return fmt.Sprintf("xy %.4f %.4f", xy.X, xy.Y)
-}
-
-// signed is a Duv with its sign, so that -0.0000 never shows.
-func signed(duv float64) string {
-	if s := fmt.Sprintf("%+.4f", duv); s != "-0.0000" {
-		return s
-	}
-	return "+0.0000"
 }

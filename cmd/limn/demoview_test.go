@@ -52,7 +52,7 @@ func aScene() *scene {
 			{name: "torch", role: "fill", hand: true, stops: -3, asked: white(3200, 0, 0.3)},
 			{name: "a name far too long for its column", role: "fill", stops: math.NaN(), asked: white(5600, 0, 0.01), read: white(5600, 0, 0.01), level: math.NaN()},
 		},
-		limits: []string{"lantern cannot make 2200 K +0.0000; it gives the nearest, 2700 K +0.0010, 38.2 steps off"},
+		limits: []string{"lantern cannot make 2200 K; it gives the nearest, 2700 K green 0.001, 38.2 steps off"},
 		sent:   132, received: 131, lost: 1,
 	}
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"limn/fixtures"
 	"limn/fixtures/colour"
@@ -69,19 +70,16 @@ func stopsText(stops float64, key bool) string {
 // turnText is a table azimuth in degrees.
 func turnText(azimuth float64) string { return fmt.Sprintf("%g°", math.Round(azimuth*10)/10) }
 
-// whiteText is a white as it is read aloud on a set.
+// whiteText is a white as it is read aloud on a set; no tint goes unsaid.
 func whiteText(w colour.White) string {
-	return fmt.Sprintf("%.0f K tint %s", w.Kelvin, tintText(w.Duv))
+	if tintless(w) {
+		return fmt.Sprintf("%.0f K", w.Kelvin)
+	}
+	return fmt.Sprintf("%.0f K %s", w.Kelvin, w.Tint())
 }
 
-// tintText is a Duv with its sign and side; -0 and what rounds to it is plain 0.
-func tintText(duv float64) string {
-	r := math.Round(duv*1e4) / 1e4
-	switch {
-	case r > 0:
-		return fmt.Sprintf("+%.4f green", r)
-	case r < 0:
-		return fmt.Sprintf("%.4f pink", r)
-	}
-	return "0"
-}
+// shortWhite is whiteText for a narrow column.
+func shortWhite(w colour.White) string { return strings.Replace(whiteText(w), "tint ", "", 1) }
+
+// tintless says whether a tint is too small to be written with four decimals.
+func tintless(w colour.White) bool { return math.Abs(w.Duv) < 0.5e-4 }

@@ -10,7 +10,7 @@ import (
 )
 
 // plainWidth is the width of text that goes to no terminal.
-const plainWidth = 100
+const plainWidth = 110
 
 // isTerminal says whether a stream is a terminal someone sits at.
 func isTerminal(stream any) bool {
