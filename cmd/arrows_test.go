@@ -27,9 +27,10 @@ type room struct {
 var rooms = []room{
 	{"fixtures/colour", nil, "colour science is pure: it must be checkable against tables alone"},
 	{"fixtures/quantity", nil, "quantities are words and numbers, they know no lights"},
+	{"fixtures/nearest", nil, "help with misspelt names is the same for every kind of name"},
 	{"fixtures/mix", []string{"fixtures/colour"}, "the solver knows emitters, not the rig they hang on"},
 	{"fixtures", []string{"fixtures/colour", "fixtures/mix", "fixtures/quantity"}, "a rig becomes slots without knowing files, cues or sockets"},
-	{"profiles/tomlfile", nil, "strict TOML knows no lights, so every file kind can share it"},
+	{"profiles/tomlfile", []string{"fixtures/nearest"}, "strict TOML knows no lights, so every file kind can share it"},
 	{"profiles", []string{"fixtures", "fixtures/*", "profiles/tomlfile"}, "a profile is about a light, never about a shoot"},
 	{"cue", []string{"fixtures", "fixtures/*"}, "the domain never hears of files or sockets"},
 	{"cue/files", []string{"cue", "fixtures", "fixtures/*", "profiles", "profiles/tomlfile"}, "files end here; nothing that plays reads a disk"},

@@ -1,6 +1,10 @@
 package cue
 
-import "fmt"
+import (
+	"fmt"
+
+	"limn/fixtures/nearest"
+)
 
 // Curve is how light moves from one level to another.
 type Curve uint8
@@ -58,7 +62,7 @@ func pick(text, what string, names []string) (int, error) {
 			return i, nil
 		}
 	}
-	return 0, fmt.Errorf("no %s is called %q; %s", what, text, DidYouMean(text, names))
+	return 0, fmt.Errorf("no %s is called %q; %s", what, text, nearest.DidYouMean(text, names))
 }
 
 func word(i int, what string, names []string) string {

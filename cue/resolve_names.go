@@ -3,6 +3,8 @@ package cue
 import (
 	"fmt"
 
+	"limn/fixtures/nearest"
+
 	"limn/fixtures"
 )
 
@@ -87,7 +89,7 @@ func (v *resolver) didYouMean(kind, text string, names func(*Shoot) []string) st
 	if len(v.nearest) >= maxNearest {
 		return "write the name of a " + kind + " as it stands in the files"
 	}
-	help := DidYouMean(text, names(v.shoot))
+	help := nearest.DidYouMean(text, names(v.shoot))
 	v.nearest[asked] = help
 	return help
 }

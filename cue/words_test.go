@@ -25,7 +25,7 @@ func TestWords(t *testing.T) {
 	if _, err := ParseCurve("liner"); err == nil || !strings.Contains(err.Error(), `did you mean "linear"?`) {
 		t.Errorf("%v", err)
 	}
-	if _, err := ParsePath("direct"); err == nil || !strings.Contains(err.Error(), `known are "auto"`) {
+	if _, err := ParsePath("direct"); err == nil || !strings.Contains(err.Error(), `known: "auto"`) {
 		t.Errorf("%v", err)
 	}
 	if Curve(99).String() != "curve 99" {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"limn/fixtures/nearest"
+
 	"limn/fixtures"
 	"limn/fixtures/colour"
 	"limn/fixtures/quantity"
@@ -112,7 +114,7 @@ func (r *reader) emitterSlot(t *tomlfile.Table, s *fixtures.Slot) bool {
 		}
 		names = append(names, r.profile.Emitters[i].Name)
 	}
-	cure := tomlfile.DidYouMean(name, names)
+	cure := nearest.DidYouMean(name, names)
 	if len(names) == 0 {
 		cure = fmt.Sprintf("add an [[emitter]] with name = %q", name)
 	}

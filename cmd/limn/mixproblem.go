@@ -8,9 +8,10 @@ import (
 	"math"
 	"slices"
 
+	"limn/fixtures/nearest"
+
 	"limn/fixtures/colour"
 	"limn/fixtures/mix"
-	"limn/profiles/tomlfile"
 )
 
 // problem is one question to the solver: emitters by hand, a target and how
@@ -87,7 +88,7 @@ func (f *fields) slips() error {
 		if slices.Contains(f.known, key) {
 			continue
 		}
-		if near := tomlfile.Nearest(key, f.known); near != "" {
+		if near := nearest.Name(key, f.known); near != "" {
 			return fmt.Errorf("unknown key %q; did you mean %q?", key, near)
 		}
 	}

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"limn/fixtures/nearest"
+
 	"limn/fixtures"
 	"limn/fixtures/mix"
 	"limn/fixtures/quantity"
@@ -106,7 +108,7 @@ func findProfile(name, shoot string, std stdio) (*fixtures.Profile, error) {
 	}
 	p, ok := library.Find(name)
 	if !ok {
-		return nil, usagef(tomlfile.DidYouMean(name, library.Names()), "unknown profile %q", name)
+		return nil, usagef(nearest.DidYouMean(name, library.Names()), "unknown profile %q", name)
 	}
 	return p, nil
 }

@@ -7,10 +7,11 @@ import (
 	"runtime/debug"
 	"strings"
 
+	"limn/fixtures/nearest"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"limn/profiles/tomlfile"
 )
 
 // version is set by the release build (-ldflags "-X main.version=...").
@@ -98,7 +99,7 @@ func unknownCommand(cmd *cobra.Command, args []string) error {
 			names = append(names, c.Name())
 		}
 	}
-	return usagef(tomlfile.DidYouMean(args[0], names), "unknown command %q", args[0])
+	return usagef(nearest.DidYouMean(args[0], names), "unknown command %q", args[0])
 }
 
 // flagError words what is wrong with a flag, with the nearest known one.
@@ -111,7 +112,7 @@ func flagError(cmd *cobra.Command, err error) error {
 		}
 		var names []string
 		cmd.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
-		if near := tomlfile.Nearest(unknown.GetSpecifiedName(), names); near != "" {
+		if near := nearest.Name(unknown.GetSpecifiedName(), names); near != "" {
 			help = fmt.Sprintf("did you mean --%s?", near)
 		}
 		return usagef(help, "unknown flag --%s", unknown.GetSpecifiedName())

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"limn/fixtures/nearest"
+
 	"limn/cue"
 	"limn/profiles/tomlfile"
 )
@@ -71,7 +73,7 @@ func (l *loader) member(v tomlfile.Value, g *cue.Group) {
 	switch {
 	case !known && l.damaged:
 	case !known:
-		l.ps.Error(v.Pos(), tomlfile.DidYouMean(name, l.names), "no source is called %s", tomlfile.Quote(name))
+		l.ps.Error(v.Pos(), nearest.DidYouMean(name, l.names), "no source is called %s", tomlfile.Quote(name))
 	case is.group:
 		l.ps.Error(v.Pos(), "write its sources one by one", "%s is a group, a group is made of sources", tomlfile.Quote(name))
 	case slices.Contains(g.Members, is.index):

@@ -2,6 +2,7 @@ package files
 
 import (
 	"limn/cue"
+	"limn/fixtures/nearest"
 	"limn/profiles/tomlfile"
 )
 
@@ -97,7 +98,7 @@ func (l *loader) cueCards(t *tomlfile.Table, c *cue.Cue) {
 		sub := t.Table(name)
 		if !known {
 			if !l.damaged {
-				l.ps.Error(t.KeyPos(name), tomlfile.DidYouMean(name, l.cardNames()), "no card is called %s", tomlfile.Quote(name))
+				l.ps.Error(t.KeyPos(name), nearest.DidYouMean(name, l.cardNames()), "no card is called %s", tomlfile.Quote(name))
 			}
 			i = -1
 		}

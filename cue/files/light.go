@@ -2,6 +2,7 @@ package files
 
 import (
 	"limn/cue"
+	"limn/fixtures/nearest"
 	"limn/profiles/tomlfile"
 )
 
@@ -23,7 +24,7 @@ func (l *loader) light(t *tomlfile.Table) map[int]cue.Entry {
 		switch {
 		case !known && l.damaged:
 		case !known:
-			l.ps.Error(t.KeyPos(name), tomlfile.DidYouMean(name, l.names), "no source or group is called %s", tomlfile.Quote(name))
+			l.ps.Error(t.KeyPos(name), nearest.DidYouMean(name, l.names), "no source or group is called %s", tomlfile.Quote(name))
 		case is.group:
 			if through == nil {
 				through, own = map[int]string{}, out

@@ -3,6 +3,8 @@ package files
 import (
 	"path"
 
+	"limn/fixtures/nearest"
+
 	"limn/cue"
 	"limn/fixtures"
 	"limn/profiles/tomlfile"
@@ -121,7 +123,7 @@ func (l *loader) turntable(t *tomlfile.Table) {
 	i := l.shoot.Rig.Index(drive)
 	if i < 0 {
 		if !l.damaged {
-			l.ps.Error(at, tomlfile.DidYouMean(drive, append([]string{"hand"}, l.tables()...)), "the table cannot be driven by %s", tomlfile.Quote(drive))
+			l.ps.Error(at, nearest.DidYouMean(drive, append([]string{"hand"}, l.tables()...)), "the table cannot be driven by %s", tomlfile.Quote(drive))
 		}
 		return
 	}

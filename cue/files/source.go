@@ -3,6 +3,8 @@ package files
 import (
 	"fmt"
 
+	"limn/fixtures/nearest"
+
 	"limn/cue"
 	"limn/fixtures"
 	"limn/fixtures/mix"
@@ -87,7 +89,7 @@ func (l *loader) patch(t *tomlfile.Table, s *fixtures.Source, library *profiles.
 		if name, ok := t.String("profile"); ok {
 			p, found := library.Find(name)
 			if !found {
-				l.ps.Error(t.ValuePos("profile"), tomlfile.DidYouMean(name, library.Names()), "no profile is called %s", tomlfile.Quote(name))
+				l.ps.Error(t.ValuePos("profile"), nearest.DidYouMean(name, library.Names()), "no profile is called %s", tomlfile.Quote(name))
 			}
 			s.Profile = p
 		}

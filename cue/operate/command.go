@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"limn/fixtures/nearest"
+
 	"limn/cue"
 )
 
@@ -116,7 +118,7 @@ func parse(text string, shoot *cue.Shoot) (Command, *wrong) {
 		}
 		return Command{Verb: verb}, nil
 	}
-	return Command{}, &wrong{start, fmt.Sprintf("there is no command %q", word), cue.DidYouMean(word, words())}
+	return Command{}, &wrong{start, fmt.Sprintf("there is no command %q", word), nearest.DidYouMean(word, words())}
 }
 
 // parseGo reads what comes after go, at a byte of the whole command.
@@ -133,7 +135,7 @@ func parseGo(rest string, at int, shoot *cue.Shoot) (Command, *wrong) {
 		name = text
 	}
 	if name == "" {
-		return Command{}, &wrong{at, "go has no name", "write a cue's name after it: " + cue.DidYouMean("", shoot.CueNames())}
+		return Command{}, &wrong{at, "go has no name", "write a cue's name after it: " + nearest.DidYouMean("", shoot.CueNames())}
 	}
 	found, cure := find(name, shoot.CueNames())
 	if cure != "" {

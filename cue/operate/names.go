@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"limn/cue"
+	"limn/fixtures/nearest"
 )
 
 // blanks are what may stand between words: a space that does not break a line
@@ -25,7 +25,7 @@ func find(name string, names []string) (found, cure string) {
 	}
 	switch len(alike) {
 	case 0:
-		return "", cue.DidYouMean(name, names)
+		return "", nearest.DidYouMean(name, names)
 	case 1:
 		return alike[0], ""
 	}

@@ -83,14 +83,3 @@ func BenchmarkDecodeAlone(b *testing.B) {
 		}
 	}
 }
-
-func BenchmarkNearest(b *testing.B) {
-	names := make([]string, 1000)
-	for i := range names {
-		names[i] = fmt.Sprintf("angle %d", i)
-	}
-	b.ReportAllocs()
-	for b.Loop() {
-		tomlfile.Nearest("bow three-quater", names)
-	}
-}

@@ -54,8 +54,3 @@ func ExampleProblem_Excerpt() {
 	//   2 | sensor = 36x24 mm
 	//     |          ^
 }
-
-func ExampleDidYouMean() {
-	fmt.Println(tomlfile.DidYouMean("horzion", []string{"sky", "horizon", "lantern"}))
-	// Output: did you mean "horizon"?
-}

@@ -23,9 +23,6 @@ const (
 
 	// MaxQuoted is how many characters of a text a message repeats.
 	MaxQuoted = 60
-
-	// MaxListed is how many known names a message lists.
-	MaxListed = 12
 )
 
 // maxRetries is how often decoding starts again without an expression that the

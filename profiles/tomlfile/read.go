@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"limn/fixtures/nearest"
 )
 
 // Read parses a text value with a quantity's parser and reports its error at the
@@ -89,6 +91,6 @@ func (t *Table) OneOf(key string, names ...string) (string, bool) {
 			return s, true
 		}
 	}
-	t.d.ps.Error(t.ValuePos(key), DidYouMean(s, names), "%s cannot be %s", written(key), Quote(s))
+	t.d.ps.Error(t.ValuePos(key), nearest.DidYouMean(s, names), "%s cannot be %s", written(key), Quote(s))
 	return "", false
 }

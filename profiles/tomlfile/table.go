@@ -3,6 +3,8 @@ package tomlfile
 import (
 	"slices"
 	"strings"
+
+	"limn/fixtures/nearest"
 )
 
 // Table is a TOML table read key by key. Every key asked for counts as known;
@@ -161,7 +163,7 @@ func (t *Table) reportMissing(m missing) {
 func (t *Table) slipFor(key string) int32 {
 	nodes := t.d.tree.nodes
 	for c := nodes[t.node].first; c != 0; c = nodes[c].next {
-		if !nodes[c].asked && Nearest(nodes[c].key, []string{key}) != "" {
+		if !nodes[c].asked && nearest.Name(nodes[c].key, []string{key}) != "" {
 			return c
 		}
 	}
@@ -202,6 +204,6 @@ func (t *Table) reportUnknown(n node) string {
 			return k
 		}
 	}
-	t.d.ps.Error(at, DidYouMean(n.key, t.known), "unknown key %s", written(n.key))
-	return Nearest(n.key, t.known)
+	t.d.ps.Error(at, nearest.DidYouMean(n.key, t.known), "unknown key %s", written(n.key))
+	return nearest.Name(n.key, t.known)
 }

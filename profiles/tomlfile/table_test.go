@@ -253,7 +253,7 @@ func TestSameTableSameCursor(t *testing.T) {
 func TestCloseOfOneTableLeavesTheOthers(t *testing.T) {
 	root, ps := parse(t, "x = 1\n[camera]\na = 1\n")
 	root.Table("camera").Close()
-	said(t, ps, "3:1: unknown key a; there is none to choose from")
+	said(t, ps, "3:1: unknown key a; there are none yet")
 }
 
 func TestNilTableIsEmpty(t *testing.T) {
