@@ -1,6 +1,7 @@
 package cue
 
 import (
+	"limn/cue/fade"
 	"limn/fixtures"
 	"limn/fixtures/colour"
 	"limn/fixtures/quantity"
@@ -24,8 +25,8 @@ type Entry struct {
 // Timing is how a change takes place. What is nil is inherited.
 type Timing struct {
 	Fade, Delay *quantity.Duration
-	Curve       *Curve
-	Path        *Path
+	Curve       *fade.Curve
+	Path        *fade.Path
 }
 
 // DefaultFade is a cue's fade in seconds when nobody wrote one.
@@ -49,10 +50,10 @@ func (t Timing) over(below Timing) Timing {
 }
 
 // settled gives every part its value, the default where nobody wrote one.
-func (t Timing) settled() (fade, delay float64, curve Curve, path Path) {
-	fade, curve, path = DefaultFade, Linear, Auto
+func (t Timing) settled() (seconds, delay float64, curve fade.Curve, path fade.Path) {
+	seconds, curve, path = DefaultFade, fade.Linear, fade.Auto
 	if t.Fade != nil {
-		fade = t.Fade.Seconds
+		seconds = t.Fade.Seconds
 	}
 	if t.Delay != nil {
 		delay = t.Delay.Seconds
@@ -63,5 +64,5 @@ func (t Timing) settled() (fade, delay float64, curve Curve, path Path) {
 	if t.Path != nil {
 		path = *t.Path
 	}
-	return fade, delay, curve, path
+	return seconds, delay, curve, path
 }

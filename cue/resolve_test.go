@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"limn/cue/fade"
 	"limn/fixtures"
 	"limn/fixtures/colour"
 )
@@ -216,7 +217,7 @@ func TestKeyIsThatOfTheCue(t *testing.T) {
 }
 
 func TestTiming(t *testing.T) {
-	ease, straight := Ease, Straight
+	ease, straight := fade.Ease, fade.Straight
 	s := testShoot(
 		Cue{Name: "default", Light: map[int]Entry{testKey: lit("80 %", "")}},
 		Cue{
@@ -226,20 +227,20 @@ func TestTiming(t *testing.T) {
 		Cue{Name: "b", From: "a", Timing: Timing{Fade: seconds(0), Path: &straight}},
 	)
 	resolve(t, s)
-	check := func(cue, source int, fade, delay float64, curve Curve, path Path) {
+	check := func(cue, source int, seconds, delay float64, curve fade.Curve, path fade.Path) {
 		t.Helper()
 		l := s.Resolved[cue].Light[source]
-		if l.Fade != fade || l.Delay != delay || l.Curve != curve || l.Path != path {
+		if l.Fade != seconds || l.Delay != delay || l.Curve != curve || l.Path != path {
 			t.Errorf("cue %d, source %d: %v %v %v %v", cue, source, l.Fade, l.Delay, l.Curve, l.Path)
 		}
 	}
-	check(0, testKey, DefaultFade, 0, Linear, Auto)
-	check(0, testStrip, DefaultFade, 0, Linear, Auto) // what is off fades out in the cue's time
-	check(1, testKey, 3, 0, Ease, Auto)
-	check(1, testPanel, 5, 0.4, Ease, Auto)
-	check(2, testKey, 0, 0, Ease, Straight)
-	check(2, testPanel, 5, 0.4, Ease, Straight) // a source's own timing is inherited with its light
-	if r := s.Resolved[2]; r.Fade != 0 || r.Curve != Ease || r.Path != Straight {
+	check(0, testKey, DefaultFade, 0, fade.Linear, fade.Auto)
+	check(0, testStrip, DefaultFade, 0, fade.Linear, fade.Auto) // what is off fades out in the cue's time
+	check(1, testKey, 3, 0, fade.Ease, fade.Auto)
+	check(1, testPanel, 5, 0.4, fade.Ease, fade.Auto)
+	check(2, testKey, 0, 0, fade.Ease, fade.Straight)
+	check(2, testPanel, 5, 0.4, fade.Ease, fade.Straight) // a source's own timing is inherited with its light
+	if r := s.Resolved[2]; r.Fade != 0 || r.Curve != fade.Ease || r.Path != fade.Straight {
 		t.Errorf("the cue's own timing: %v %v %v", r.Fade, r.Curve, r.Path)
 	}
 }

@@ -1,6 +1,9 @@
 package cue
 
-import "limn/fixtures/colour"
+import (
+	"limn/cue/fade"
+	"limn/fixtures/colour"
+)
 
 // Resolved is the complete light of a cue: nothing in it is inherited any more.
 type Resolved struct {
@@ -14,8 +17,8 @@ type Resolved struct {
 
 	// The cue's own timing, for what no source overrides; in seconds.
 	Fade, Delay float64
-	Curve       Curve
-	Path        Path
+	Curve       fade.Curve
+	Path        fade.Path
 }
 
 // Light is one source's share of a cue.
@@ -30,6 +33,6 @@ type Light struct {
 
 	// Timing, the cue's defaults already applied; in seconds.
 	Fade, Delay float64
-	Curve       Curve
-	Path        Path
+	Curve       fade.Curve
+	Path        fade.Path
 }

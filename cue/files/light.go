@@ -2,6 +2,7 @@ package files
 
 import (
 	"limn/cue"
+	"limn/cue/fade"
 	"limn/fixtures/nearest"
 	"limn/profiles/tomlfile"
 )
@@ -119,12 +120,12 @@ func (l *loader) timing(t *tomlfile.Table) cue.Timing {
 	var out cue.Timing
 	out.Fade, _ = tomlfile.Read(t, "fade", l.words.time)
 	out.Delay, _ = tomlfile.Read(t, "delay", l.words.time)
-	if s, ok := t.OneOf("curve", cue.CurveNames()...); ok {
-		c, _ := cue.ParseCurve(s)
+	if s, ok := t.OneOf("curve", fade.CurveNames()...); ok {
+		c, _ := fade.ParseCurve(s)
 		out.Curve = &c
 	}
-	if s, ok := t.OneOf("path", cue.PathNames()...); ok {
-		p, _ := cue.ParsePath(s)
+	if s, ok := t.OneOf("path", fade.PathNames()...); ok {
+		p, _ := fade.ParsePath(s)
 		out.Path = &p
 	}
 	return out

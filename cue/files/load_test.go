@@ -10,6 +10,7 @@ import (
 	"testing/fstest"
 
 	"limn/cue"
+	"limn/cue/fade"
 	"limn/fixtures"
 	"limn/testdata"
 )
@@ -139,10 +140,10 @@ strokes = { level = "40 %", delay = "1 s", path = "straight" }
 "left stroke" = { colour = "4000 K" }
 `)
 	left, right := s.Resolved[0].Light[1], s.Resolved[0].Light[2]
-	if left.Level != "40 %" || left.Colour != "4000 K" || left.Delay != 1 || left.Curve != cue.Linear || left.Path != cue.Straight {
+	if left.Level != "40 %" || left.Colour != "4000 K" || left.Delay != 1 || left.Curve != fade.Linear || left.Path != fade.Straight {
 		t.Errorf("left: %+v", left)
 	}
-	if right.Level != "20 %" || right.Colour != "3000 K" || right.Delay != 1 || right.Curve != cue.Ease || right.Path != cue.Straight {
+	if right.Level != "20 %" || right.Colour != "3000 K" || right.Delay != 1 || right.Curve != fade.Ease || right.Path != fade.Straight {
 		t.Errorf("right: %+v", right)
 	}
 }
@@ -188,7 +189,7 @@ steps = [{ cue = "bow", stay = "4 s" }, { cue = "beam", stay = "1 min 30 s" }]
 	if !bow.HasAngle || bow.Azimuth != 35.5 || bow.Angle != "" || beam.Azimuth != 80 || beam.Angle != "beam" {
 		t.Errorf("%v %q, %v %q", bow.Azimuth, bow.Angle, beam.Azimuth, beam.Angle)
 	}
-	if bow.Fade != 2.5 || bow.Delay != 0.4 || bow.Curve != cue.Stops || bow.Path != cue.Around || bow.Light[3].Fade != 60 {
+	if bow.Fade != 2.5 || bow.Delay != 0.4 || bow.Curve != fade.Stops || bow.Path != fade.Around || bow.Light[3].Fade != 60 {
 		t.Errorf("%+v", bow)
 	}
 	if c := bow.Camera.String(); c != "shutter 1 s, aperture f/22, ISO 100, frame rate 24 fps, focal length 100 mm, distance 1.2 m" {

@@ -1,7 +1,7 @@
 package timeline
 
 import (
-	"limn/cue"
+	"limn/cue/fade"
 	"limn/fixtures/colour"
 )
 
@@ -16,7 +16,7 @@ type change struct {
 	quiet  int64 // first frame at which the source's own smoothing is over
 
 	timing
-	path path
+	way fade.Fade
 
 	// shown is the chromaticity of the frame before the command: what is
 	// reported as long as there is no light.
@@ -39,8 +39,8 @@ type task struct {
 // A timing is how a change runs.
 type timing struct {
 	delay, fade span
-	curve       cue.Curve
-	way         cue.Path
+	curve       fade.Curve
+	path        fade.Path
 }
 
 // standing is the change of a source that has never changed: dark, and of the
@@ -57,12 +57,12 @@ func (c *change) next(f int64, held bool, t *task, centre colour.UV) change {
 	from := c.light(f)
 	cut := t.fade == 0
 	if from == t.to && !cut {
-		n.path = path{from: from, to: t.to}
+		n.way = fade.New(t.curve, t.path, from, t.to, centre)
 		n.stay(c, t.settle)
 		return n
 	}
 	n.timing = t.timing
-	n.path = newPath(t.way, from, t.to, centre)
+	n.way = fade.New(t.curve, t.path, from, t.to, centre)
 	n.parted = f + n.delay.floor()
 	n.there = f + (n.delay + n.fade).ceil()
 	if cut {
@@ -91,13 +91,11 @@ func (n *change) stay(c *change, settle span) {
 func (c *change) light(f int64) colour.XYZ {
 	switch {
 	case f >= c.there:
-		return c.path.to
+		return c.way.To()
 	case f <= c.parted:
-		return c.path.from
+		return c.way.From()
 	}
-	u := float64(frames(f-c.begun)-c.delay) / float64(c.fade)
-	s := progress(c.curve, u, c.path.from.Y, c.path.to.Y)
-	return c.path.at(u, s)
+	return c.way.At(float64(frames(f-c.begun)-c.delay) / float64(c.fade))
 }
 
 // chromaticity is that of light(f), and where there is none, the last there was.

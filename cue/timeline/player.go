@@ -143,7 +143,7 @@ func (p *Player) change(f int64, held bool, in func(i int) timing) {
 // asWritten is the timing that the present cue gives a source.
 func (p *Player) asWritten(i int) timing {
 	l := &p.shoot.Resolved[p.cue].Light[i]
-	return timing{delay: seconds(l.Delay), fade: seconds(l.Fade), curve: l.Curve, way: l.Path}
+	return timing{delay: seconds(l.Delay), fade: seconds(l.Fade), curve: l.Curve, path: l.Path}
 }
 
 // inDark is the timing of dark and dark off.

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"limn/cue"
+	"limn/cue/fade"
 	"limn/fixtures"
 )
 
@@ -25,7 +26,7 @@ func many(b *testing.B) (*Player, *cue.Shoot) {
 		cues[i].Light = make([]cue.Light, 512)
 		for j := range cues[i].Light {
 			cues[i].Light[j] = light(lights[(i*3+j)%6], 3600)
-			cues[i].Light[j].Curve = cue.Curve(j % 3)
+			cues[i].Light[j].Curve = fade.Curve(j % 3)
 		}
 	}
 	shoot.Cues = make([]cue.Cue, 2)

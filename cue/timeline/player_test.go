@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"limn/cue"
+	"limn/cue/fade"
 	"limn/fixtures/colour"
 )
 
@@ -313,7 +314,7 @@ func TestPrepareFromManyGoroutines(t *testing.T) {
 func TestChromaticityWithoutLight(t *testing.T) {
 	s := sets[0]()
 	lit, off := s.plain(kelvin(3200, 0.3), 1), s.plain(colour.XYZ{}, 1)
-	off.Light[sky].Path = cue.Glow
+	off.Light[sky].Path = fade.Glow
 	p := s.with(lit, off).player()
 	xy := make([]colour.XY, len(s.shoot.Rig.Sources))
 	near := func(k int64, source int, want colour.XY) {

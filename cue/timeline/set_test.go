@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"limn/cue"
+	"limn/cue/fade"
 	"limn/fixtures"
 	"limn/fixtures/colour"
 	"limn/fixtures/mix"
@@ -90,6 +91,10 @@ func rig(motor bool) *fixtures.Rig {
 	}
 	return r
 }
+
+var studioWhite = colour.White{Kelvin: 5600}
+
+func kelvin(k, y float64) colour.XYZ { return colour.White{Kelvin: k}.XY().XYZ(y) }
 
 // A set is a shoot with its renderer.
 type set struct {
@@ -190,8 +195,8 @@ func drawCue(t *rapid.T, s *set, label string) cue.Resolved {
 			Asked:  rapid.SampledFrom(lights).Draw(t, label+" light"),
 			Fade:   rapid.SampledFrom([]float64{0, 0.01, 0.2, 0.5, 1, 2}).Draw(t, label+" fade"),
 			Delay:  rapid.SampledFrom([]float64{0, 0, 0.03, 0.25, 0.7}).Draw(t, label+" delay"),
-			Curve:  rapid.SampledFrom([]cue.Curve{cue.Linear, cue.Ease, cue.Stops}).Draw(t, label+" curve"),
-			Path:   rapid.SampledFrom([]cue.Path{cue.Auto, cue.White, cue.Straight, cue.Around, cue.Glow}).Draw(t, label+" path"),
+			Curve:  rapid.SampledFrom([]fade.Curve{fade.Linear, fade.Ease, fade.Stops}).Draw(t, label+" curve"),
+			Path:   rapid.SampledFrom([]fade.Path{fade.Auto, fade.White, fade.Straight, fade.Around, fade.Glow}).Draw(t, label+" path"),
 		}
 		if i == table {
 			r.Light[i].Asked = colour.XYZ{}

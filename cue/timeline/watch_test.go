@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"limn/cue"
+	"limn/cue/fade"
 	"limn/fixtures"
 	"limn/fixtures/colour"
 
@@ -189,9 +190,9 @@ func (w *watch) slope(k int64, i int, a, b colour.XYZ, part float64) {
 	t, l := w.t, &w.legs[i]
 	steepest := 1.0
 	switch l.Curve {
-	case cue.Ease:
+	case fade.Ease:
 		steepest = 1.5 // 6u(1-u) at u = 1/2
-	case cue.Stops:
+	case fade.Stops:
 		ln := math.Abs(lnRatio(l.from.Y, l.Asked.Y))
 		if ln > 0 {
 			steepest = ln / -math.Expm1(-ln) // the derivative of (r^u-1)/(r-1) at its bright end
@@ -216,14 +217,14 @@ func (w *watch) slope(k int64, i int, a, b colour.XYZ, part float64) {
 	wa, isWhite := colour.IsWhite(from)
 	wb, isWhiteToo := colour.IsWhite(to)
 	switch {
-	case l.Path == cue.Glow: // tied to luminance; bounded in path_test.go
+	case l.Path == fade.Glow: // tied to luminance; bounded in path_test.go
 	case !lit || !litToo:
 		within("chromaticity", step, 0)
-	case l.Path == cue.Around:
+	case l.Path == fade.Around:
 		centre := studioWhite.XY().UV()
 		r := max(from.UV().Distance(centre), to.UV().Distance(centre))
-		within("chromaticity", step, part*((math.Pi+1)*r+4*hueless))
-	case (l.Path == cue.Auto || l.Path == cue.White) && isWhite && isWhiteToo:
+		within("chromaticity", step, part*((math.Pi+1)*r+4*colour.Step))
+	case (l.Path == fade.Auto || l.Path == fade.White) && isWhite && isWhiteToo:
 		x, _ := before.White()
 		y, _ := after.White()
 		within("mired", math.Abs(y.Mired()-x.Mired()), part*math.Abs(wb.Mired()-wa.Mired())+1e-5)
@@ -347,4 +348,16 @@ func (w *watch) statusIs(k int64, was Status) {
 			}
 		}
 	}
+}
+
+// lnRatio is ln(b/a), within the 8 stops that the stops curve is held to.
+func lnRatio(a, b float64) float64 {
+	const most = 8 * math.Ln2
+	switch {
+	case a == b:
+		return 0
+	case a == 0 || b == 0:
+		return most
+	}
+	return min(max(math.Log(b/a), -most), most)
 }

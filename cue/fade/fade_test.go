@@ -1,10 +1,9 @@
-package timeline
+package fade
 
 import (
 	"math"
 	"testing"
 
-	"limn/cue"
 	"limn/fixtures/colour"
 
 	"pgregory.net/rapid"
@@ -14,12 +13,9 @@ var studioWhite = colour.White{Kelvin: 5600}
 
 func kelvin(k, y float64) colour.XYZ { return colour.White{Kelvin: k}.XY().XYZ(y) }
 
-// halfway is a path at the share u of its time, on a linear curve.
-func (p *path) halfway(u float64) colour.XYZ { return p.at(u, u) }
-
-func route(way cue.Path, from, to colour.XYZ) *path {
-	p := newPath(way, from, to, studioWhite.XY().UV())
-	return &p
+func route(way Path, from, to colour.XYZ) *Fade {
+	f := New(Linear, way, from, to, studioWhite.XY().UV())
+	return &f
 }
 
 func mustXY(t *testing.T, c colour.XYZ) colour.XY {
@@ -32,9 +28,9 @@ func mustXY(t *testing.T, c colour.XYZ) colour.XY {
 }
 
 func TestWhitePathRunsInMired(t *testing.T) {
-	p := route(cue.Auto, kelvin(2700, 0.2), kelvin(6500, 0.8))
+	p := route(Auto, kelvin(2700, 0.2), kelvin(6500, 0.8))
 	for _, u := range []float64{0.1, 0.25, 0.5, 0.9} {
-		c := p.halfway(u)
+		c := p.At(u)
 		w, ok := mustXY(t, c).White()
 		want := (1-u)*1e6/2700 + u*1e6/6500
 		if !ok || math.Abs(w.Mired()-want) > 1e-6 || math.Abs(w.Duv) > 1e-9 {
@@ -51,23 +47,23 @@ func TestWhitePathRunsInMired(t *testing.T) {
 func TestAutoTakesTheWhitePathByValue(t *testing.T) {
 	d65 := colour.XY{X: 0.3127, Y: 0.3290}.XYZ(1) // sRGB's white, IEC 61966-2-1
 	red := colour.XY{X: 0.64, Y: 0.33}.XYZ(0.2)   // sRGB's red, the same
-	if p := route(cue.Auto, kelvin(3200, 1), d65); p.tone == nil {
+	if p := route(Auto, kelvin(3200, 1), d65); p.tone == nil {
 		t.Error("3200 K to #ffffff goes straight")
 	}
-	for _, way := range []cue.Path{cue.Auto, cue.White, cue.Straight} {
+	for _, way := range []Path{Auto, White, Straight} {
 		if p := route(way, kelvin(3200, 1), red); p.tone != nil {
 			t.Errorf("path %v to red does not go straight", way)
 		}
 	}
 	greenish := colour.White{Kelvin: 5600, Duv: 0.021}.XY().XYZ(1)
-	if p := route(cue.Auto, kelvin(3200, 1), greenish); p.tone != nil {
+	if p := route(Auto, kelvin(3200, 1), greenish); p.tone != nil {
 		t.Error("Duv 0.021 counts as a white")
 	}
 }
 
 func TestStraightIsMixingLight(t *testing.T) {
 	a, b := kelvin(3200, 1), colour.XY{X: 0.15, Y: 0.06}.XYZ(0.1)
-	got := route(cue.Straight, a, b).halfway(0.25)
+	got := route(Straight, a, b).At(0.25)
 	want := a.Scale(0.75).Add(b.Scale(0.25))
 	if d := got.Add(want.Scale(-1)); math.Abs(d.X)+math.Abs(d.Y)+math.Abs(d.Z) > 1e-15 {
 		t.Errorf("a quarter of the way is %v, want %v", got, want)
@@ -77,10 +73,10 @@ func TestStraightIsMixingLight(t *testing.T) {
 // From and to black the colour is the other end's.
 func TestBlackHasTheOtherEndsColour(t *testing.T) {
 	lit := colour.XY{X: 0.45, Y: 0.41}.XYZ(0.6)
-	for _, way := range []cue.Path{cue.Auto, cue.White, cue.Straight, cue.Around} {
-		for _, p := range []*path{route(way, colour.XYZ{}, lit), route(way, lit, colour.XYZ{})} {
+	for _, way := range []Path{Auto, White, Straight, Around} {
+		for _, p := range []*Fade{route(way, colour.XYZ{}, lit), route(way, lit, colour.XYZ{})} {
 			for _, u := range []float64{0.01, 0.5, 0.99} {
-				if d := mustXY(t, p.halfway(u)).UV().Distance(mustXY(t, lit).UV()); d > 1e-15 {
+				if d := mustXY(t, p.At(u)).UV().Distance(mustXY(t, lit).UV()); d > 1e-15 {
 					t.Errorf("path %v at %g is Δu'v' %g away", way, u, d)
 				}
 			}
@@ -95,9 +91,9 @@ func TestAroundKeepsItsChroma(t *testing.T) {
 		return colour.UV{U: centre.U + chroma*cos, V: centre.V + chroma*sin}.XY().XYZ(0.5)
 	}
 	// 170° to -170°: by way of 180°, not of 0.
-	p := route(cue.Around, at(170*math.Pi/180, 0.05), at(-170*math.Pi/180, 0.05))
+	p := route(Around, at(170*math.Pi/180, 0.05), at(-170*math.Pi/180, 0.05))
 	for i := range 21 {
-		uv := mustXY(t, p.halfway(float64(i)/20)).UV()
+		uv := mustXY(t, p.At(float64(i)/20)).UV()
 		if d := math.Abs(uv.Distance(centre) - 0.05); d > 1e-12 {
 			t.Errorf("at %d/20 the distance from white is off by %g", i, d)
 		}
@@ -111,11 +107,11 @@ func TestAroundKeepsItsChroma(t *testing.T) {
 func TestAroundFromWhiteIsRadial(t *testing.T) {
 	centre := studioWhite.XY().UV()
 	red := colour.XY{X: 0.64, Y: 0.33}
-	for _, p := range []*path{
-		route(cue.Around, kelvin(5600, 1), red.XYZ(0.2)),
-		route(cue.Around, red.XYZ(0.2), kelvin(5600, 1)),
+	for _, p := range []*Fade{
+		route(Around, kelvin(5600, 1), red.XYZ(0.2)),
+		route(Around, red.XYZ(0.2), kelvin(5600, 1)),
 	} {
-		uv := mustXY(t, p.halfway(0.5)).UV()
+		uv := mustXY(t, p.At(0.5)).UV()
 		r := red.UV()
 		want := colour.UV{U: (centre.U + r.U) / 2, V: (centre.V + r.V) / 2}
 		if d := uv.Distance(want); d > 1e-12 {
@@ -125,10 +121,10 @@ func TestAroundFromWhiteIsRadial(t *testing.T) {
 }
 
 func TestGlowReddensAsItFalls(t *testing.T) {
-	p := route(cue.Glow, kelvin(3200, 1), colour.XYZ{})
+	p := route(Glow, kelvin(3200, 1), colour.XYZ{})
 	last := 0.0
 	for i := 1; i < 1000; i++ {
-		c := p.halfway(float64(i) / 1000)
+		c := p.At(float64(i) / 1000)
 		w, ok := mustXY(t, c).White()
 		if !ok || w.Mired() < last {
 			t.Fatalf("at Y %g: %.3f mired after %.3f", c.Y, w.Mired(), last)
@@ -136,7 +132,7 @@ func TestGlowReddensAsItFalls(t *testing.T) {
 		last = w.Mired()
 	}
 	// One stop below 3200 K, an eighth of the way to 1800 K.
-	half := p.halfway(0.5)
+	half := p.At(0.5)
 	w, _ := mustXY(t, half).White()
 	want := 1e6/3200 + (1e6/1800-1e6/3200)/8
 	if math.Abs(w.Mired()-want) > 1e-6 {
@@ -147,7 +143,7 @@ func TestGlowReddensAsItFalls(t *testing.T) {
 	if math.Abs(w.Mired()-filament) > 3 {
 		t.Errorf("one stop down: %.1f mired, a filament has %.1f", w.Mired(), filament)
 	}
-	dying := p.at(1-1e-6, 1-1e-6)
+	dying := p.At(1 - 1e-6)
 	if w, _ := mustXY(t, dying).White(); math.Abs(w.Kelvin-ember.Kelvin) > 0.01 {
 		t.Errorf("it goes out at %.1f K, want %.0f K", w.Kelvin, ember.Kelvin)
 	}
@@ -156,9 +152,9 @@ func TestGlowReddensAsItFalls(t *testing.T) {
 // Rising, a glow is the falling one backwards.
 func TestGlowRisesAsItFell(t *testing.T) {
 	lit := kelvin(5600, 0.8)
-	up, down := route(cue.Glow, colour.XYZ{}, lit), route(cue.Glow, lit, colour.XYZ{})
+	up, down := route(Glow, colour.XYZ{}, lit), route(Glow, lit, colour.XYZ{})
 	for _, u := range []float64{0.001, 0.1, 0.5, 0.9} {
-		a, b := mustXY(t, up.halfway(u)), mustXY(t, down.halfway(1-u))
+		a, b := mustXY(t, up.At(u)), mustXY(t, down.At(1-u))
 		if d := a.UV().Distance(b.UV()); d > 1e-9 {
 			t.Errorf("at %g they differ by Δu'v' %g", u, d)
 		}
@@ -168,14 +164,14 @@ func TestGlowRisesAsItFell(t *testing.T) {
 // A light warmer than the ember does not turn cooler as it falls, and one that
 // is no white reddens too.
 func TestGlowOfOtherColours(t *testing.T) {
-	p := route(cue.Glow, kelvin(1600, 1), colour.XYZ{})
-	if w, _ := mustXY(t, p.halfway(0.9)).White(); math.Abs(w.Kelvin-1600) > 0.01 {
+	p := route(Glow, kelvin(1600, 1), colour.XYZ{})
+	if w, _ := mustXY(t, p.At(0.9)).White(); math.Abs(w.Kelvin-1600) > 0.01 {
 		t.Errorf("1600 K falls to %.1f K", w.Kelvin)
 	}
 	blue := colour.XY{X: 0.15, Y: 0.06}
-	p = route(cue.Glow, blue.XYZ(0.1), colour.XYZ{})
+	p = route(Glow, blue.XYZ(0.1), colour.XYZ{})
 	was := blue.UV().Distance(ember.XY().UV())
-	if is := mustXY(t, p.halfway(0.9)).UV().Distance(ember.XY().UV()); is >= was {
+	if is := mustXY(t, p.At(0.9)).UV().Distance(ember.XY().UV()); is >= was {
 		t.Error("a falling blue does not redden")
 	}
 }
@@ -184,10 +180,10 @@ func TestGlowOfOtherColours(t *testing.T) {
 // no negative tristimulus value, and nowhere a jump.
 func TestPathsAreContinuous(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		way := rapid.SampledFrom([]cue.Path{cue.Auto, cue.White, cue.Straight, cue.Around, cue.Glow}).Draw(t, "path")
+		way := rapid.SampledFrom([]Path{Auto, White, Straight, Around, Glow}).Draw(t, "path")
 		from, to := drawLight(t, "from"), drawLight(t, "to")
 		p := route(way, from, to)
-		if p.at(0, 0) != from || p.at(1, 1) != to {
+		if p.At(0) != from || p.At(1) != to || p.From() != from || p.To() != to {
 			t.Fatal("the ends are not exact")
 		}
 		// A step of n parts moves no part of the light by more than this share of
@@ -196,7 +192,7 @@ func TestPathsAreContinuous(t *testing.T) {
 		scale := max(from.X, from.Y, from.Z, to.X, to.Y, to.Z)
 		last := from
 		for i := 1; i <= n; i++ {
-			c := p.halfway(float64(i) / n)
+			c := p.At(float64(i) / n)
 			if c.X < 0 || c.Y < min(from.Y, to.Y) || c.Y > max(from.Y, to.Y) || c.Z < 0 {
 				t.Fatalf("at %d/%d: %v", i, n, c)
 			}

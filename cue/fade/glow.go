@@ -1,4 +1,4 @@
-package timeline
+package fade
 
 import (
 	"math"
@@ -21,7 +21,7 @@ type glow struct {
 }
 
 // level is the least difference of two ends in stops that colour can be tied
-// to. Nobody sees one so small: the ends are level, and colour goes by time.
+// to. Nobody sees one so small: the ends are level, and colour goes by u.
 const level = 1e-3
 
 // ember is the colour at black: a glow about to go out.
@@ -76,7 +76,7 @@ func stopsBelow(y, y0 float64) float64 {
 	return min(max(math.Log2(y0)-math.Log2(y), 0), maxStops)
 }
 
-// lineTone is a straight line in u'v', evenly in time: for a glow between
+// lineTone is a straight line in u'v', evenly with u: for a glow between
 // colours that are not both whites.
 type lineTone struct{ a, b colour.UV }
 

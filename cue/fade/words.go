@@ -1,4 +1,4 @@
-package cue
+package fade
 
 import (
 	"fmt"
@@ -9,7 +9,7 @@ import (
 // Curve is how light moves from one level to another.
 type Curve uint8
 
-// The curves, with u = 0..1 the share of the fade's time.
+// The curves, with u = 0..1 the share of the way.
 const (
 	Linear Curve = iota // s = u, in light
 	Ease                // s = u²(3-2u): leaves and arrives softly

@@ -1,22 +1,18 @@
-package timeline
+package fade
 
-import (
-	"math"
-
-	"limn/cue"
-)
+import "math"
 
 // maxStops bounds the ratio the stops curve is built on: from or to black it
 // would be endless, and below 8 stops the eye and the codes see nothing.
 const maxStops = 8
 
 // progress is how much of the light has changed (0..1) when the share u of the
-// time is over, for a change of luminance from a to b.
+// way is over, for a change of luminance from a to b.
 //
 //	linear  s = u
 //	ease    s = u²(3-2u)
-//	stops   s = (r^u - 1)/(r - 1), r = b/a within 2^±8: equal stops in equal times
-func progress(curve cue.Curve, u, a, b float64) float64 {
+//	stops   s = (r^u - 1)/(r - 1), r = b/a within 2^±8: equal stops in equal parts
+func progress(curve Curve, u, a, b float64) float64 {
 	switch {
 	case u <= 0:
 		return 0
@@ -24,9 +20,9 @@ func progress(curve cue.Curve, u, a, b float64) float64 {
 		return 1
 	}
 	switch curve {
-	case cue.Ease:
+	case Ease:
 		u = float64(float64(u*u) * (3 - float64(2*u)))
-	case cue.Stops:
+	case Stops:
 		u = equalStops(u, a, b)
 	}
 	return min(max(u, 0), 1)

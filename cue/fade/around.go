@@ -1,4 +1,4 @@
-package timeline
+package fade
 
 import (
 	"math"
@@ -8,7 +8,7 @@ import (
 
 // around turns the hue the short way about a centre, the camera's white, in
 // CIE 1976 u'v'. The distance from the centre (CIELUV's saturation, but for
-// the factor 13) runs evenly in time, so between two colours equally far from
+// the factor 13) runs evenly with u, so between two colours equally far from
 // white it stays as it is and the fade never passes through white. u'v' rather
 // than a space of lightness and chroma, because a source has no lightness: its
 // chromaticity must not depend on its level.

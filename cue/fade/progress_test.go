@@ -1,10 +1,8 @@
-package timeline
+package fade
 
 import (
 	"math"
 	"testing"
-
-	"limn/cue"
 
 	"pgregory.net/rapid"
 )
@@ -12,23 +10,23 @@ import (
 func TestProgress(t *testing.T) {
 	const near = 1e-12
 	for _, c := range []struct {
-		curve cue.Curve
+		curve Curve
 		u     float64
 		a, b  float64
 		want  float64
 	}{
-		{cue.Linear, 0.25, 0, 1, 0.25},
-		{cue.Ease, 0.25, 0, 1, 0.15625}, // 1/16 · 2.5
-		{cue.Ease, 0.5, 1, 0, 0.5},
+		{Linear, 0.25, 0, 1, 0.25},
+		{Ease, 0.25, 0, 1, 0.15625}, // 1/16 · 2.5
+		{Ease, 0.5, 1, 0, 0.5},
 		// From 1/16 to 1 in equal stops: half way in time is 1/4.
-		{cue.Stops, 0.5, 1.0 / 16, 1, (1.0/4 - 1.0/16) / (1 - 1.0/16)},
-		{cue.Stops, 0.5, 1, 1.0 / 16, (1 - 1.0/4) / (1 - 1.0/16)},
-		{cue.Stops, 0.3, 0.5, 0.5, 0.3},
+		{Stops, 0.5, 1.0 / 16, 1, (1.0/4 - 1.0/16) / (1 - 1.0/16)},
+		{Stops, 0.5, 1, 1.0 / 16, (1 - 1.0/4) / (1 - 1.0/16)},
+		{Stops, 0.3, 0.5, 0.5, 0.3},
 		// From black r is 2^8: half way in time is (2^4-1)/(2^8-1) of the light.
-		{cue.Stops, 0.5, 0, 1, 15.0 / 255},
-		{cue.Stops, 0.5, 1, 0, 1 - 15.0/255},
-		{cue.Stops, 0.5, 1e-6, 1, 15.0 / 255},
-		{cue.Stops, 0.5, 0, 0, 0.5},
+		{Stops, 0.5, 0, 1, 15.0 / 255},
+		{Stops, 0.5, 1, 0, 1 - 15.0/255},
+		{Stops, 0.5, 1e-6, 1, 15.0 / 255},
+		{Stops, 0.5, 0, 0, 0.5},
 	} {
 		if got := progress(c.curve, c.u, c.a, c.b); math.Abs(got-c.want) > near {
 			t.Errorf("%v at %g from %g to %g: %g, want %g", c.curve, c.u, c.a, c.b, got, c.want)
@@ -39,7 +37,7 @@ func TestProgress(t *testing.T) {
 // Every curve runs from exactly 0 to exactly 1 and never turns back.
 func TestProgressRises(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		curve := rapid.SampledFrom([]cue.Curve{cue.Linear, cue.Ease, cue.Stops}).Draw(t, "curve")
+		curve := rapid.SampledFrom([]Curve{Linear, Ease, Stops}).Draw(t, "curve")
 		a, b := drawLevel(t, "from"), drawLevel(t, "to")
 		if s := progress(curve, 0, a, b); s != 0 {
 			t.Fatalf("begins at %g", s)
@@ -62,7 +60,7 @@ func TestProgressRises(t *testing.T) {
 // levels are nearly the same.
 func TestStopsNearUnity(t *testing.T) {
 	for _, d := range []float64{1e-3, 1e-6, 1e-9, 1e-12} {
-		if got := progress(cue.Stops, 0.5, 1, 1+d); math.Abs(got-0.5) > d {
+		if got := progress(Stops, 0.5, 1, 1+d); math.Abs(got-0.5) > d {
 			t.Errorf("a ratio of 1+%g: half way is %g", d, got)
 		}
 	}
