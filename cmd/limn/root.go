@@ -11,7 +11,6 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
-
 )
 
 // version is set by the release build (-ldflags "-X main.version=...").
