@@ -29,7 +29,7 @@ var rooms = []room{
 	{"fixtures/quantity", nil, "quantities are words and numbers, they know no lights"},
 	{"fixtures/nearest", nil, "help with misspelt names is the same for every kind of name"},
 	{"fixtures/mix", []string{"fixtures/colour"}, "the solver knows emitters, not the rig they hang on"},
-	{"fixtures", []string{"fixtures/colour", "fixtures/mix", "fixtures/quantity"}, "a rig becomes slots without knowing files, cues or sockets"},
+	{"fixtures", []string{"fixtures/colour", "fixtures/mix", "fixtures/nearest", "fixtures/quantity"}, "a rig becomes slots without knowing files, cues or sockets"},
 	{"profiles/tomlfile", []string{"fixtures/nearest"}, "strict TOML knows no lights, so every file kind can share it"},
 	{"profiles", []string{"fixtures", "fixtures/*", "profiles/tomlfile"}, "a profile is about a light, never about a shoot"},
 	{"cue/fade", []string{"fixtures/colour", "fixtures/nearest"}, "what lies between two lights is the same in time and along a strip"},

@@ -1,5 +1,6 @@
 // Package profiles holds the generic profiles that come with the program and
-// reads profile files: what a make of light understands, one file a make.
+// reads profile files: what a make of light understands, one file a make. It
+// reads and writes calibration files too: what was measured of one very light.
 //
 // A profile is TOML. A shoot's own folder of profiles comes before the ones
 // that come along, so that a name found in both means the shoot's own.
@@ -80,6 +81,53 @@
 //
 // cells = 40 and stride = 3 make the emitter slots those of the first of 40
 // cells, three slots from one to the next. Other slots belong to the whole.
+//
+// # Calibrations
+//
+// A calibration is TOML of version 1, one file for one light. A source of a shoot
+// names it, as calibration = "calibrations/sky.toml". What it says goes over the
+// profile; what it leaves out stays the profile's.
+//
+//	version    = 1
+//	profile    = "bicolour-panel-16bit"  # it was measured with; told if the source's is another
+//	instrument = "hand spectrometer"
+//	date       = "2026-11-20"
+//	note       = "after half an hour, diffuser on"
+//	distance   = "0.55 m"     # from the light's face to the meter, of every lux below;
+//	                          # left out = read at the aim point
+//	full       = "3420 lx"    # the whole light at the most it gives; left out = what its
+//	                          # emitters add up to
+//	warm-up = [               # light lost since switching on; only told
+//	  { after = "5 min", loss = "2.5 %" },
+//	  { after = "30 min", loss = "4 %" },
+//	]
+//
+//	[[emitter]]
+//	name     = "warm"                 # as the profile names it
+//	colour   = "xy 0.4573 0.4089"     # alone and at full
+//	lux      = "1610 lx"              # alone and at full; or flux = "1750 lm"
+//	response = { table = [[0, 0], [0.5, 0.46], [1, 1]] } # as in profiles
+//	floor    = 40                     # lowest code that gives light
+//	dimmed   = [                      # its colour at shares of its full light
+//	  { level = "50 %", colour = "xy 0.4561 0.4079" },
+//	  { level = "10 %", colour = "xy 0.4548 0.4067" },
+//	]
+//
+// All emitters are measured in lux or all in lumens: how they compare is what
+// counts. Lux are those at the aim point while the light stands where it was
+// measured: without a distance always, else within 1 % of it. Between the levels
+// of dimmed the colour is straight in u'v' over stops; below the lowest it stays
+// as it is there, so measure down to a fifth of the lowest level you use.
+//
+// A light that mixes for itself has the response and floor of its [dimmer], and
+// may have a table of its cct slot and the drift of its white, against what it is
+// at full (mired: + warmer; tint: + greener):
+//
+//	cct   = [{ at = 0, white = "2650 K tint +0.002", flux = "92 %" }, { at = 1, white = "6700 K" }]
+//	drift = [{ level = "10 %", mired = 6, tint = -0.004 }]
+//
+//	[dimmer]
+//	response = "square"
 //
 // What this package refuses to know: rigs, cues, and where a light stands.
 package profiles

@@ -19,5 +19,6 @@ const (
 	MaxTablePoint = 256 // of a response or white table
 	MaxName       = 64  // characters
 	MaxOwn        = 256 // profile files in a shoot
+	MaxWarmUp     = 64  // lines of a calibration
 	maxCells      = fixtures.MaxCells
 )
