@@ -13,6 +13,7 @@ type Entry struct {
 	Level           *Level
 	Change          *quantity.Stops // a change of the level below
 	Colour          *colour.Spec
+	Ramp            *Ramp // along a pixel strip, over Level and Colour
 	Timing
 
 	// Unclear says that a part could not be read, which has been reported:

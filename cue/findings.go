@@ -40,6 +40,7 @@ const (
 	noKey
 	keyOff
 	keyByKey
+	noLevel
 )
 
 func (f *findings) err(at fixtures.Origin, cure, format string, args ...any) {

@@ -18,6 +18,7 @@ import (
 func (s *Shoot) Resolve(r *fixtures.Renderer) []fixtures.Fault {
 	v := newResolver(s, r)
 	v.checkNames()
+	v.checkRamps()
 	for _, i := range v.order() {
 		v.cue(i)
 	}
@@ -39,6 +40,10 @@ type resolver struct {
 	states []*state // of cues that others come from, until the last of them is done
 	shares []share  // scratch, per source
 	tones  map[toneKey]*tone
+
+	ramps     map[*Ramp]bool          // those looked at: whether they are sound
+	strips    map[string][]colour.XYZ // the cells of each different ramp
+	stripSize int                     // of all together
 }
 
 // tone is a colour as written, on one source.
@@ -67,6 +72,7 @@ func newResolver(s *Shoot, r *fixtures.Renderer) *resolver {
 		cues: map[string]int{}, looks: map[string]int{}, angles: map[string]int{}, nearest: map[[2]string]string{},
 		children: make([]int, len(s.Cues)), states: make([]*state, len(s.Cues)),
 		shares: make([]share, n), tones: map[toneKey]*tone{},
+		ramps: map[*Ramp]bool{}, strips: map[string][]colour.XYZ{},
 	}
 	return v
 }

@@ -28,3 +28,26 @@ func BenchmarkResolve10000(b *testing.B) {
 		}
 	}
 }
+
+// The same day with a ramp in every cue, and one that differs in every tenth.
+func BenchmarkResolveRamps10000(b *testing.B) {
+	cues := make([]Cue, 10_000)
+	key := lit("80 %", "")
+	for i := range cues {
+		cues[i] = Cue{Name: fmt.Sprint("cue ", i), Light: map[int]Entry{testKey: key}}
+		if i%10 > 0 {
+			cues[i].From = cues[i-1].Name
+		} else {
+			low := fmt.Sprintf("%g lx", 10+float64(i)/1000)
+			cues[i].Light[testStrip] = ramped("", "", point(0, low, "3200 K"), point(1, "80 lx", "5600 K"))
+		}
+	}
+	s := stripShoot(cues...)
+	r := renderer(b, s)
+	b.ReportAllocs()
+	for b.Loop() {
+		if faults := s.Resolve(r); len(faults) > 0 {
+			b.Fatal(faults)
+		}
+	}
+}

@@ -61,7 +61,7 @@ func (v *resolver) lay(light map[int]Entry, look bool) {
 	for i, e := range light {
 		if i >= 0 && i < len(v.shares) {
 			v.shares[i].source = i
-			v.shares[i].lay(&e, look)
+			v.shares[i].lay(v.sound(i, &e), look)
 		}
 	}
 }
@@ -157,7 +157,7 @@ func (v *resolver) checkOwn(c *Cue) {
 	}
 	for i := range v.shares {
 		e, own := c.Light[i]
-		if !own || v.shares[i].level != nil || v.shares[i].unclear {
+		if !own || v.shares[i].levelled() || v.shares[i].unclear {
 			continue
 		}
 		name := v.shoot.Rig.Sources[i].Name
@@ -168,6 +168,9 @@ func (v *resolver) checkOwn(c *Cue) {
 		case e.Colour != nil:
 			v.findings.warn(e.ColourAt, `write a level beside it, as in level = "60 %"`,
 				"cue %q gives %q a colour but no level: it is off", c.Name, name)
+		case e.Ramp != nil:
+			v.findings.warn(e.Ramp.Origin, `write a level beside it, as in level = "60 %"`,
+				"cue %q gives %q a ramp but no level: it is off", c.Name, name)
 		}
 	}
 }

@@ -3,6 +3,7 @@ package cue
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"limn/fixtures"
 )
@@ -34,10 +35,15 @@ func (v *resolver) keyLux(i int) keyLight {
 	if h.off() {
 		return keyLight{lux: math.NaN(), off: true}
 	}
-	if h.level.Kind() == LevelKey || !(src.Full > 0) {
+	if h.byKey() || !(src.Full > 0) {
 		return keyLight{lux: math.NaN()}
 	}
-	y, ok := v.asks(i, h, keyLight{})
+	if h.ramp != nil {
+		lit, _ := v.points(i, h, keyLight{}, false)
+		y := fixtures.Mean(v.cells(h, lit)).Y
+		return keyLight{lux: float64(src.Full * y), off: !(y > 0)}
+	}
+	y, ok := v.asks(i, &h.want, keyLight{})
 	if !ok {
 		return keyLight{lux: math.NaN()}
 	}
@@ -45,8 +51,16 @@ func (v *resolver) keyLux(i int) keyLight {
 	return keyLight{lux: float64(src.Full * y), off: !(y > 0)}
 }
 
+// byKey says whether any part of a share counts from the key.
+func (h *share) byKey() bool {
+	if h.ramp == nil {
+		return h.level.Kind() == LevelKey
+	}
+	return slices.ContainsFunc(h.ramp, func(p wantAt) bool { return !p.off() && p.level.Kind() == LevelKey })
+}
+
 // checkKey says whether a level against the key can be told in lux.
-func (v *resolver) checkKey(i int, h *share, key keyLight) bool {
+func (v *resolver) checkKey(i int, h *want, key keyLight) bool {
 	name, src := v.shoot.Cues[i].Name, &v.shoot.Rig.Sources[h.source]
 	fault := func(kind findingKind, cure, format string, args ...any) {
 		if v.shoot.Partial {
@@ -84,7 +98,7 @@ func (v *resolver) reading(i int) bool { return v.shoot.Rig.Sources[i].Full > 0 
 
 // noReading reports a level in lux or against the key for which source "of" has
 // no meter reading: once for that source, however many levels miss it.
-func (v *resolver) noReading(i int, h *share, of int) {
+func (v *resolver) noReading(i int, h *want, of int) {
 	if v.shoot.Partial || v.renderer == nil {
 		return // the reading may be what is wrong with the rig
 	}

@@ -36,20 +36,42 @@ func (v *resolver) light(i int, h *share, key keyLight, l *Light) {
 		}
 		return
 	}
-	src := &v.shoot.Rig.Sources[h.source]
+	lit := v.plain
+	if h.ramp != nil {
+		lit = v.along
+	}
+	if !lit(i, h, key, l) {
+		return // reported; the shoot cannot be played
+	}
+	y := l.Asked.Y
+	if src := &v.shoot.Rig.Sources[h.source]; src.Full > 0 {
+		l.Lux = float64(src.Full * y)
+	}
+	l.KeyStops = key.stops(l.Lux)
+	if h.source == v.key {
+		l.KeyStops = 0
+	}
+	if y <= 0 {
+		l.KeyStops = math.Inf(-1)
+	}
+}
+
+// plain turns a share whose cells are alike into light; false where its level
+// cannot be told.
+func (v *resolver) plain(i int, h *share, key keyLight, l *Light) bool {
 	c := v.tone(h.source, h.colour)
 	l.Colour = c.spec.String()
 	l.Aim, l.DeltaUV = c.aim.XY, c.aim.DeltaUV
-	y, ok := v.asks(i, h, key)
+	y, ok := v.asks(i, &h.want, key)
 	if !ok {
-		return // reported; the shoot cannot be played
+		return false
 	}
 	l.Level = h.level.String()
-	v.checkGamut(h, c)
+	v.checkGamut(&h.want, c)
 	given := y
 	if y > c.aim.MaxY {
 		given = c.aim.MaxY
-		v.checkReach(i, h, c, y)
+		v.checkReach(i, &h.want, c, y)
 	}
 	if h.change != 0 || h.held {
 		l.Level = h.reformat(c.aim.MaxY, given).String()
@@ -57,16 +79,7 @@ func (v *resolver) light(i int, h *share, key keyLight, l *Light) {
 	if given > 0 {
 		l.Asked = c.xy.XYZ(given)
 	}
-	if src.Full > 0 {
-		l.Lux = float64(src.Full * given)
-	}
-	l.KeyStops = key.stops(l.Lux)
-	if h.source == v.key {
-		l.KeyStops = 0
-	}
-	if given <= 0 {
-		l.KeyStops = math.Inf(-1)
-	}
+	return true
 }
 
 // givesLight says whether a source is a light at all; a motor table is not.
@@ -77,7 +90,7 @@ func (v *resolver) givesLight(i int) bool {
 
 // asks is the luminance a level comes to, before it is clipped; ok is false
 // where it cannot be told.
-func (v *resolver) asks(i int, h *share, key keyLight) (y float64, ok bool) {
+func (v *resolver) asks(i int, h *want, key keyLight) (y float64, ok bool) {
 	src := &v.shoot.Rig.Sources[h.source]
 	switch l := *h.level; l.Kind() {
 	case LevelPercent:
@@ -103,13 +116,13 @@ func (v *resolver) asks(i int, h *share, key keyLight) (y float64, ok bool) {
 }
 
 // anchorMax is the most light at the colour the level counts at.
-func (v *resolver) anchorMax(h *share) float64 {
+func (v *resolver) anchorMax(h *want) float64 {
 	return v.tone(h.source, h.anchor).aim.MaxY
 }
 
 // reformat gives the level that was changed or held, now Y of at most most, in
 // the unit it was written in.
-func (h *share) reformat(most, y float64) Level {
+func (h *want) reformat(most, y float64) Level {
 	l := *h.level
 	switch l.Kind() {
 	case LevelPercent:
@@ -129,7 +142,7 @@ func (h *share) reformat(most, y float64) Level {
 }
 
 // checkReach tells what a source cannot give.
-func (v *resolver) checkReach(i int, h *share, c *tone, y float64) {
+func (v *resolver) checkReach(i int, h *want, c *tone, y float64) {
 	short := math.Log2(y / c.aim.MaxY)
 	if !(short >= minShort) {
 		return
@@ -183,7 +196,7 @@ func tenths(stops float64) string {
 // checkGamut tells what colour a source cannot make, each once. Every white of a source is
 // off the same way (the emitters of a two-colour panel lie on a straight line,
 // the whites on a curve), so that is said once, at its worst.
-func (v *resolver) checkGamut(h *share, c *tone) {
+func (v *resolver) checkGamut(h *want, c *tone) {
 	if c.told || !(c.aim.DeltaUV >= minOutside) {
 		return
 	}

@@ -54,7 +54,11 @@ func colourAt(layers []layer, n int) colour.Spec {
 
 // lights is the luminance of a source in a cue, from the definitions alone.
 func lights(s *Shoot, r *fixtures.Renderer, cue, source int, keyLux float64) (y, lux float64, spec colour.Spec) {
-	layers := stack(s, cue, source)
+	return comeTo(s, r, stack(s, cue, source), source, keyLux)
+}
+
+// comeTo is the luminance that layers come to.
+func comeTo(s *Shoot, r *fixtures.Renderer, layers []layer, source int, keyLux float64) (y, lux float64, spec colour.Spec) {
 	spec = colourAt(layers, len(layers))
 	level, changes := -1, 0.0
 	for i, l := range layers {

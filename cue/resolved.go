@@ -21,15 +21,17 @@ type Resolved struct {
 	Path        fade.Path
 }
 
-// Light is one source's share of a cue.
+// Light is one source's share of a cue. Of a ramp, all but Cells is told of the
+// mean of the cells.
 type Light struct {
-	Level    string     // for the operator: as written, or reformatted in the same unit; "off". ParseLevel reads it
-	Colour   string     // as written; "" for a source nobody named
-	Asked    colour.XYZ // Y = 1 the most the source gives, clipped to that; chromaticity as asked, not projected. Zero = off
-	Aim      colour.XY  // the nearest the source can make
-	DeltaUV  float64    // Δu'v' from asked to Aim
-	Lux      float64    // at the aim point; NaN when the source has no reading
-	KeyStops float64    // stops against the key; -Inf when off, NaN when unknown
+	Level    string       // for the operator: as written, or reformatted in the same unit; "off". ParseLevel reads it
+	Colour   string       // as written; of a ramp "6000 K to 3200 K"; "" for a source nobody named
+	Asked    colour.XYZ   // Y = 1 the most the source gives, clipped to that; chromaticity as asked, not projected. Zero = off
+	Cells    []colour.XYZ // the same for each cell of a ramp, of which Asked is the mean; nil = all cells alike. Read-only: shared
+	Aim      colour.XY    // the nearest the source can make
+	DeltaUV  float64      // Δu'v' from asked to Aim
+	Lux      float64      // at the aim point; NaN when the source has no reading
+	KeyStops float64      // stops against the key; -Inf when off, NaN when unknown
 
 	// Timing, the cue's defaults already applied; in seconds.
 	Fade, Delay float64

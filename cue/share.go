@@ -1,6 +1,8 @@
 package cue
 
 import (
+	"slices"
+
 	"limn/fixtures"
 	"limn/fixtures/colour"
 )
@@ -8,15 +10,21 @@ import (
 // share is what the layers of a cue come to for one source, before it becomes
 // light. What is nil nobody has written.
 type share struct {
-	source  int
+	want
 	named   bool
 	unclear bool
-	level   *Level
-	change  float64      // stops on top of level
-	colour  *colour.Spec // nil = the camera's white
-	anchor  *colour.Spec // the colour that a level in percent or stops counts at
-	held    bool         // a look changed the colour and holds the light
+	ramp    []wantAt // nil = all cells alike; read-only
 	timing  Timing
+}
+
+// want is the level and colour asked of a source.
+type want struct {
+	source int
+	level  *Level
+	change float64      // stops on top of level
+	colour *colour.Spec // nil = the camera's white
+	anchor *colour.Spec // the colour that a level in percent or stops counts at
+	held   bool         // a look changed the colour and holds the light
 
 	levelAt, colourAt fixtures.Origin
 }
@@ -34,29 +42,60 @@ type state struct {
 	broken  bool // could not be resolved; what comes from it neither
 }
 
-// lay puts an entry over a share. A look that changes only the colour holds the
-// light: the level goes on to count at the colour it was written for.
+// lay puts an entry over a share: what it says of level or colour goes for
+// every point of a ramp below, its own ramp takes the place of that.
 func (h *share) lay(e *Entry, look bool) {
 	h.named = true
 	h.unclear = e.Unclear || h.unclear && e.Level == nil
-	if e.Level != nil {
-		h.level, h.change, h.levelAt = e.Level, 0, e.LevelAt
-	}
-	if e.Change != nil {
-		h.change += e.Change.Stops
-		h.levelAt = e.LevelAt
-	}
-	if e.Colour != nil {
-		h.colour, h.colourAt = e.Colour, e.ColourAt
-	}
+	h.want.lay(e, look)
 	switch {
-	case e.Level != nil || e.Colour != nil && !look:
-		h.anchor, h.held = h.colour, false
-	case e.Colour != nil:
-		h.held = true
+	case e.Ramp != nil:
+		h.ramp = h.want.along(e.Ramp, look)
+	case h.ramp != nil:
+		h.ramp = slices.Clone(h.ramp)
+		for i := range h.ramp {
+			h.ramp[i].lay(e, look)
+		}
 	}
 	h.timing = e.Timing.over(h.timing)
 }
 
-// off says whether the source gives no light, whatever its level counts by.
-func (h *share) off() bool { return h.level == nil || h.level.Kind() == LevelOff }
+// lay puts an entry over what is wanted. A look that changes only the colour
+// holds the light: the level goes on to count at the colour it was written for.
+func (w *want) lay(e *Entry, look bool) {
+	if e.Level != nil {
+		w.level, w.change, w.levelAt = e.Level, 0, e.LevelAt
+	}
+	if e.Change != nil {
+		w.change += e.Change.Stops
+		w.levelAt = e.LevelAt
+	}
+	if e.Colour != nil {
+		w.colour, w.colourAt = e.Colour, e.ColourAt
+	}
+	switch {
+	case e.Level != nil || e.Colour != nil && !look:
+		w.anchor, w.held = w.colour, false
+	case e.Colour != nil:
+		w.held = true
+	}
+}
+
+// off says whether no light is wanted, whatever its level counts by.
+func (w *want) off() bool { return w.level == nil || w.level.Kind() == LevelOff }
+
+// off says whether the source gives no light anywhere.
+func (h *share) off() bool {
+	if h.ramp == nil {
+		return h.want.off()
+	}
+	return !slices.ContainsFunc(h.ramp, func(p wantAt) bool { return !p.off() })
+}
+
+// levelled says whether anybody has written a level.
+func (h *share) levelled() bool {
+	if h.ramp == nil {
+		return h.level != nil
+	}
+	return slices.ContainsFunc(h.ramp, func(p wantAt) bool { return p.level != nil })
+}

@@ -57,6 +57,9 @@ func (l *loader) light(t *tomlfile.Table) map[int]cue.Entry {
 // over lays the keys of e over those of below, an entry through a group.
 func over(e, below cue.Entry) cue.Entry {
 	e.Unclear = e.Unclear || below.Unclear
+	if e.Ramp == nil && below.Ramp != nil {
+		e.Ramp = below.Ramp.Under(&e)
+	}
 	if e.Level == nil && e.Change == nil {
 		e.Level, e.Change, e.LevelAt = below.Level, below.Change, below.LevelAt
 	}
@@ -108,8 +111,13 @@ func (l *loader) entry(name string, at tomlfile.Pos, v tomlfile.Value) cue.Entry
 		e.Colour, e.ColourAt = c, origin(t.ValuePos("colour"))
 		e.Unclear = e.Unclear || !ok
 	}
+	if t.Has("ramp") {
+		ramp, ok := l.ramp(t)
+		e.Ramp = ramp
+		e.Unclear = e.Unclear || !ok
+	}
 	e.Timing = l.timing(t)
-	if e.Level == nil && e.Change == nil && e.Colour == nil && e.Timing == (cue.Timing{}) && !e.Unclear && !t.Damaged() {
+	if e.Level == nil && e.Change == nil && e.Colour == nil && e.Ramp == nil && e.Timing == (cue.Timing{}) && !e.Unclear && !t.Damaged() {
 		l.ps.Warn(at, `write { level = "60 %", colour = "5600 K" }, or take it out`, "nothing is said of %s", tomlfile.Quote(name))
 	}
 	return e
@@ -120,13 +128,19 @@ func (l *loader) timing(t *tomlfile.Table) cue.Timing {
 	var out cue.Timing
 	out.Fade, _ = tomlfile.Read(t, "fade", l.words.time)
 	out.Delay, _ = tomlfile.Read(t, "delay", l.words.time)
+	out.Curve, out.Path = l.way(t)
+	return out
+}
+
+// way reads the keys of how light lies between two lights.
+func (l *loader) way(t *tomlfile.Table) (curve *fade.Curve, path *fade.Path) {
 	if s, ok := t.OneOf("curve", fade.CurveNames()...); ok {
 		c, _ := fade.ParseCurve(s)
-		out.Curve = &c
+		curve = &c
 	}
 	if s, ok := t.OneOf("path", fade.PathNames()...); ok {
 		p, _ := fade.ParsePath(s)
-		out.Path = &p
+		path = &p
 	}
-	return out
+	return curve, path
 }

@@ -12,6 +12,7 @@ import (
 	"limn/cue"
 	"limn/cue/fade"
 	"limn/fixtures"
+	"limn/fixtures/colour"
 	"limn/testdata"
 )
 
@@ -329,5 +330,102 @@ func TestKittiwake(t *testing.T) {
 		if d := cue.Turn(s.Resolved[i-1].Azimuth, s.Resolved[i].Azimuth); d < 0 {
 			t.Errorf("%s turns back by %v", s.Resolved[i].Name, d)
 		}
+	}
+}
+
+const stripRig = smallRig + `
+[[output]]
+name = "shed"
+kind = "artnet"
+to = "127.0.0.2"
+universes = [2]
+[[source]]
+name = "horizon"
+profile = "rgb-strip"
+universe = 2
+address = 1
+full = "900 lx"
+`
+
+// A ramp is read point by point, in braces or under a header of its own.
+func TestRampIsRead(t *testing.T) {
+	shoot, problems := Load("shoot", folder(map[string]string{
+		RigFile: strings.Replace(stripRig, "[group]", "[group]\nbacks = [\"horizon\"]", 1),
+		CuesFile: `
+[look.dusk]
+backs = { level = "20 %", ramp = [
+  { at = 0, level = "10 %", colour = "3200 K" },
+  { at = 0.25 },
+  { at = 1, colour = "#ff7a3a", curve = "ease", path = "around" },
+] }
+[[cue]]
+name = "bow"
+[cue.light.horizon]
+fade = "3 s"
+[[cue.light.horizon.ramp]]
+at = 0
+level = "30 %"
+[[cue.light.horizon.ramp]]
+at = 1.0
+level = "30 lx"
+[[cue]]
+name = "levelled"
+[cue.light]
+horizon = { level = "50 %" }
+backs = { ramp = [{ at = 0, level = "10 %", colour = "3200 K" }, { at = 1 }] }
+`,
+	}))
+	for _, p := range problems {
+		t.Error(p)
+	}
+	if shoot == nil {
+		t.FailNow()
+	}
+	strip := shoot.Rig.Index("horizon")
+	r := shoot.Looks[0].Light[strip].Ramp
+	if r == nil || len(r.Points) != 3 || r.Origin.Line != 3 || r.Origin.Col != 27 {
+		t.Fatalf("%+v", r)
+	}
+	p := r.Points
+	if p[0].At != 0 || p[0].Level.String() != "10 %" || p[0].Colour.String() != "3200 K" || p[0].Curve != nil ||
+		p[1].At != 0.25 || p[1].Level != nil || p[1].Colour != nil ||
+		p[2].At != 1 || *p[2].Curve != fade.Ease || *p[2].Path != fade.Around {
+		t.Errorf("%+v", p)
+	}
+	if at := (fixtures.Origin{File: "shoot/cues.toml", Line: 6, Col: 10}); p[2].AtAt != at {
+		t.Errorf("at %v, want %v", p[2].AtAt, at)
+	}
+	bow := shoot.Resolved[0].Light[strip]
+	if len(bow.Cells) != 40 || bow.Fade != 3 || math.Abs(bow.Cells[39].Y*900-30) > 1e-9 {
+		t.Errorf("%+v", bow)
+	}
+	// What is said of the strip itself goes over the group's ramp, for every point.
+	levelled := shoot.Resolved[1].Light[strip]
+	renderer, err := fixtures.NewRenderer(shoot.Rig)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, end := range []struct {
+		light colour.XYZ
+		xy    colour.XY
+	}{{levelled.Cells[0], colour.White{Kelvin: 3200}.XY()}, {levelled.Cells[39], shoot.Camera.White.XY()}} {
+		xy, _ := end.light.XY()
+		most := renderer.Reach(strip, end.xy).MaxY
+		if colour.Steps(xy, end.xy) > 1e-9 || math.Abs(end.light.Y-most/2) > 1e-12 {
+			t.Errorf("an end is asked for %v, want half of %v at %v", end.light, most, end.xy)
+		}
+	}
+}
+
+// Points without end are refused, not read.
+func TestTooManyPoints(t *testing.T) {
+	points := strings.Repeat("{ at = 0 },", cue.MaxRampPoints+1)
+	got := lines(folder(map[string]string{
+		RigFile:  stripRig,
+		CuesFile: "[[cue]]\nname = \"bow\"\n[cue.light]\nhorizon = { level = \"20 %\", ramp = [" + points + "] }\n",
+	}))
+	want := "shoot/cues.toml:4:36: a ramp of 101 points, more than 100; leave some out"
+	if len(got) != 1 || got[0] != want {
+		t.Errorf("%q, want %q", got, want)
 	}
 }
