@@ -136,6 +136,14 @@ func TestColourBatch(t *testing.T) {
 	}
 }
 
+// What a meter's program writes: a mark at the start, and columns of its own.
+func TestColourBatchOfAMeter(t *testing.T) {
+	lines, stderr, status := batch(t, "colour", "\ufeffname,\"x\",Y,y\r\nlamp,0.44758,900,0.40745\r\nlamp,0.3\r\n")
+	if status != statusFailed || len(lines) != 3 || !strings.HasPrefix(lines[1], "0.44758,0.40745,285") || lines[2] != ",,," {
+		t.Errorf("status %d: %q %s", status, lines, stderr)
+	}
+}
+
 func FuzzMixLine(f *testing.F) {
 	f.Add([]byte(`{"id":1,` + twoEmitters + `,"target":{"cct":4300,"duv":0.001},"Y":100,"bits":8}`))
 	f.Add([]byte(`{` + twoEmitters + `,"target":{"x":0.3,"y":0.3},"Y":1e-30,"bits":16,"prefer":"power"}`))
@@ -159,7 +167,7 @@ func FuzzColourRow(f *testing.F) {
 	f.Add("NaN,Inf")
 	f.Add(",")
 	f.Fuzz(func(t *testing.T, line string) {
-		row, _, err := colourRow(line)
+		row, _, err := colourRow(line, columnsXY{0, 1, 2})
 		if err == nil && strings.Count(row, ",") != 3 {
 			t.Fatalf("%q became %q", line, row)
 		}

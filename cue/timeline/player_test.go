@@ -52,7 +52,7 @@ func lum(p *Player, k int64, source int) float64 {
 
 func TestNothingBeforeTheFirstCommand(t *testing.T) {
 	p := three(0).player()
-	if st := is(t, p, 100, noCue, cue.Settled); st.Live {
+	if st := is(t, p, 100, noCue, cue.Dark); st.Live {
 		t.Error("live before the first command")
 	}
 	says(t, p.Back(1), true, "next calls the first")

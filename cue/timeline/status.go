@@ -73,7 +73,7 @@ func (p *Player) status(f int64) Status {
 		s.SettledAt = -1
 	}
 	switch {
-	case p.dark && f >= quiet && !p.held:
+	case !p.live, p.dark && f >= quiet && !p.held:
 		s.Motion = cue.Dark
 	case p.held:
 		s.Motion = cue.Held
