@@ -1,6 +1,6 @@
 // Package files reads and checks a shoot folder: rig.toml, the cues (cues.toml,
-// or every *.toml of the folder cues, in the order of their names) and the
-// shoot's own profiles.
+// or every *.toml of the folder cues, in the order of their names), the shoot's
+// own profiles, and the calibrations that its sources name.
 //
 // [Load] is the one call. It reads everything before it complains: all faults
 // of all files come together, each as a [tomlfile.Problem] with file, line and

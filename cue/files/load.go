@@ -65,6 +65,8 @@ type loader struct {
 	cards  map[string]int
 	words  memo
 
+	calibrations map[string]*fixtures.Calibration // by file; nil = faulty
+
 	universes map[int]bool // those an output carries
 	full      map[string]bool
 }

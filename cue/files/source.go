@@ -50,6 +50,9 @@ func (l *loader) source(t *tomlfile.Table, library *profiles.Library) {
 	if p, ok := t.OneOf("prefer", mix.Even.String(), mix.Power.String(), mix.Spectrum.String()); ok {
 		s.Prefer, _ = mix.ParseGoal(p)
 	}
+	if !s.Hand {
+		l.calibration(t, &s)
+	}
 	s.Note, _ = t.String("note")
 	if name != "" {
 		l.enter(name, thing{index: len(l.shoot.Rig.Sources)})
@@ -76,7 +79,7 @@ func (l *loader) role(t *tomlfile.Table) fixtures.Role {
 
 // byHand refuses what a light without control cannot have.
 func (l *loader) byHand(t *tomlfile.Table, s *fixtures.Source) {
-	for _, key := range []string{"profile", "universe", "address", "units", "prefer", "settle"} {
+	for _, key := range []string{"profile", "universe", "address", "units", "prefer", "settle", "calibration"} {
 		if t.Has(key) {
 			l.ps.Error(t.KeyPos(key), `take it out, or drive = "hand"`, "%s is set by hand, so it has no %s", tomlfile.Quote(s.Name), key)
 		}
