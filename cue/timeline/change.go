@@ -2,6 +2,7 @@ package timeline
 
 import (
 	"limn/cue/fade"
+	"limn/fixtures"
 	"limn/fixtures/colour"
 )
 
@@ -16,7 +17,8 @@ type change struct {
 	quiet  int64 // first frame at which the source's own smoothing is over
 
 	timing
-	way fade.Fade
+	way   fade.Fade // of a strip whose cells differ, its ends are the means
+	cells *cells    // nil: all cells are alike all the way
 
 	// shown is the chromaticity of the frame before the command: what is
 	// reported as long as there is no light.
@@ -32,8 +34,9 @@ type change struct {
 type task struct {
 	timing
 	to      colour.XYZ
-	landing []int // where to lands
-	settle  span  // the source's own smoothing
+	cells   []colour.XYZ // nil: all alike
+	landing []int        // where it lands
+	settle  span         // the source's own smoothing
 }
 
 // A timing is how a change runs.
@@ -51,18 +54,22 @@ func standing(shown colour.XY) change {
 
 // next is the change that starts at frame f from whatever c has come to there.
 // held says that c stood still before f.
-func (c *change) next(f int64, held bool, t *task, centre colour.UV) change {
+func (c *change) next(f int64, held bool, t *task, layout fixtures.Layout, centre colour.UV) change {
 	n := change{begun: f, left: c.codes(f), landing: t.landing}
 	n.shown = c.shownBefore(f, held)
 	from := c.light(f)
+	n.way = fade.New(t.curve, t.path, from, t.to, centre)
+	same := from == t.to
+	if t.cells != nil || c.differs(f) {
+		n.cells, same = c.newCells(f, t, layout, centre)
+		n.spread(c.differs(f), t.cells != nil, layout)
+	}
 	cut := t.fade == 0
-	if from == t.to && !cut {
-		n.way = fade.New(t.curve, t.path, from, t.to, centre)
+	if same && !cut {
 		n.stay(c, t.settle)
 		return n
 	}
 	n.timing = t.timing
-	n.way = fade.New(t.curve, t.path, from, t.to, centre)
 	n.parted = f + n.delay.floor()
 	n.there = f + (n.delay + n.fade).ceil()
 	if cut {
@@ -94,8 +101,21 @@ func (c *change) light(f int64) colour.XYZ {
 		return c.way.To()
 	case f <= c.parted:
 		return c.way.From()
+	case c.cells != nil:
+		return c.cells.mean(c.part(f))
 	}
-	return c.way.At(float64(frames(f-c.begun)-c.delay) / float64(c.fade))
+	return c.way.At(c.part(f))
+}
+
+// part is the share of the way that is over at frame f.
+func (c *change) part(f int64) float64 {
+	switch {
+	case f >= c.there:
+		return 1
+	case f <= c.parted:
+		return 0
+	}
+	return float64(frames(f-c.begun)-c.delay) / float64(c.fade)
 }
 
 // chromaticity is that of light(f), and where there is none, the last there was.
@@ -134,6 +154,9 @@ func (c *change) offset(j int, f int64) int {
 
 // codes is the offsets at frame f.
 func (c *change) codes(f int64) []int {
+	if c.cells != nil && !c.differs(f) {
+		return c.cells.landing
+	}
 	codes := make([]int, max(len(c.left), len(c.reached), len(c.landing)))
 	for j := range codes {
 		codes[j] = c.offset(j, f)
@@ -143,11 +166,15 @@ func (c *change) codes(f int64) []int {
 
 // fill writes the offsets at frame f.
 func (c *change) fill(f int64, row []int) {
-	if c.left == nil && c.reached == nil && c.landing == nil {
+	switch {
+	case c.cells != nil && !c.differs(f):
 		clear(row)
-		return
-	}
-	for j := range row {
-		row[j] = c.offset(j, f)
+		copy(row, c.cells.landing)
+	case c.left == nil && c.reached == nil && c.landing == nil:
+		clear(row)
+	default:
+		for j := range row {
+			row[j] = c.offset(j, f)
+		}
 	}
 }

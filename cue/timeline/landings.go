@@ -23,16 +23,21 @@ type landings struct {
 type landingKey struct {
 	source int
 	light  colour.XYZ
+	cells  *colour.XYZ // the first of a ramp's; cues that ask for the same ramp share its cells
 }
 
 func newLandings(r *fixtures.Renderer) *landings {
 	return &landings{rows: map[landingKey][]int{}, renderer: r}
 }
 
-// of is the row of a light, nil for zeros. It takes up to milliseconds the
-// first time; the row must not be written to.
-func (l *landings) of(source int, light colour.XYZ) []int {
-	key := landingKey{source, light}
+// of is the row of a light, nil for zeros; of a strip whose cells differ, that of
+// all cells. It takes up to milliseconds a cell the first time; the row must not
+// be written to.
+func (l *landings) of(source int, light colour.XYZ, cells []colour.XYZ) []int {
+	key := landingKey{source: source, light: light}
+	if cells != nil {
+		key.cells = &cells[0]
+	}
 	if row, ok := l.known(key); ok {
 		return row
 	}
@@ -41,12 +46,21 @@ func (l *landings) of(source int, light colour.XYZ) []int {
 	if row, ok := l.known(key); ok {
 		return row // by who had the renderer before
 	}
-	row := make([]int, l.renderer.Controls(source))
-	l.renderer.Land(source, light, row)
-	row = nilIfZero(row)
+	row := nilIfZero(l.land(source, light, cells))
 	l.mu.Lock()
 	l.rows[key] = row
 	l.mu.Unlock()
+	return row
+}
+
+func (l *landings) land(source int, light colour.XYZ, cells []colour.XYZ) []int {
+	if cells == nil {
+		row := make([]int, l.renderer.Controls(source))
+		l.renderer.Land(source, light, row)
+		return row
+	}
+	row := make([]int, l.renderer.Layout(source).Codes())
+	l.renderer.LandCells(source, cells, row)
 	return row
 }
 

@@ -23,7 +23,8 @@ const darkSeconds = 1.0
 type Player struct {
 	shoot    *cue.Shoot
 	landings *landings
-	controls []int     // codes of each source
+	controls []int // codes of each source whose cells are alike
+	layouts  []fixtures.Layout
 	settle   []span    // each source's own smoothing
 	centre   colour.UV // the camera's white
 	reported colour.XY // the same: of a source that never had light
@@ -58,6 +59,7 @@ func New(shoot *cue.Shoot, r *fixtures.Renderer) *Player {
 		shoot:    shoot,
 		landings: newLandings(r),
 		controls: make([]int, n),
+		layouts:  make([]fixtures.Layout, n),
 		settle:   make([]span, n),
 		reported: shoot.Camera.White.XY(),
 		drive:    newDrive(shoot),
@@ -67,7 +69,7 @@ func New(shoot *cue.Shoot, r *fixtures.Renderer) *Player {
 	p.centre = p.reported.UV()
 	for i := range shoot.Rig.Sources {
 		s := &shoot.Rig.Sources[i]
-		p.controls[i] = r.Controls(i)
+		p.controls[i], p.layouts[i] = r.Controls(i), r.Layout(i)
 		if !s.Hand {
 			p.settle[i] = seconds(s.SettleSeconds())
 		}
@@ -83,14 +85,18 @@ func (p *Player) Clone() *Player {
 	return &c
 }
 
-// NewState is a state for At to fill, with rows of offsets for all controls.
+// NewState is a state for At to fill, with room for all controls and cells.
 func (p *Player) NewState() *fixtures.State {
 	s := &fixtures.State{
 		Light:  make([]colour.XYZ, len(p.changes)),
+		Cells:  make([][]colour.XYZ, len(p.changes)),
 		Offset: make([][]int, len(p.changes)),
 	}
-	for i, n := range p.controls {
-		s.Offset[i] = make([]int, n)
+	for i, l := range p.layouts {
+		if l.Cells > 1 {
+			s.Cells[i] = make([]colour.XYZ, 0, l.Cells)
+		}
+		s.Offset[i] = make([]int, p.controls[i], l.Codes())
 	}
 	return s
 }
@@ -99,8 +105,9 @@ func (p *Player) NewState() *fixtures.State {
 // light of a cue, and dark, land. It can be called again at no cost.
 func (p *Player) Prepare(cueIndex int) {
 	for i := range p.changes {
-		p.landings.of(i, p.shoot.Resolved[cueIndex].Light[i].Asked)
-		p.landings.of(i, colour.XYZ{})
+		to, cells := p.lightOf(cueIndex, i)
+		p.landings.of(i, to, cells)
+		p.landings.of(i, colour.XYZ{}, nil)
 	}
 }
 
@@ -113,26 +120,36 @@ func (p *Player) own(k int64) int64 {
 }
 
 // asked is the light asked of source i, all layers of the light counted: the
-// cue, and dark over it.
-func (p *Player) asked(i int) colour.XYZ {
+// cue, and dark over it; cells is nil where all cells are alike.
+func (p *Player) asked(i int) (light colour.XYZ, cells []colour.XYZ) {
 	if p.dark || p.cue == noCue {
-		return colour.XYZ{}
+		return colour.XYZ{}, nil
 	}
-	return p.shoot.Resolved[p.cue].Light[i].Asked
+	return p.lightOf(p.cue, i)
+}
+
+// lightOf is the light of source i in a cue.
+func (p *Player) lightOf(cueIndex, i int) (light colour.XYZ, cells []colour.XYZ) {
+	l := &p.shoot.Resolved[cueIndex].Light[i]
+	if n := p.layouts[i].Cells; n == 1 || len(l.Cells) != n { // of another rig
+		return l.Asked, nil
+	}
+	return l.Asked, l.Cells
 }
 
 // change starts what is asked now at own frame f, each source in its own time.
 func (p *Player) change(f int64, held bool, in func(i int) timing) {
 	p.begun, p.there, p.landed, p.quiet = f, f, f, f
 	for i := range p.changes {
-		to, t := p.asked(i), in(i)
+		to, cells := p.asked(i)
 		c := &p.changes[i]
 		*c = c.next(f, held, &task{
 			to:      to,
-			landing: p.landings.of(i, to),
-			timing:  t,
+			cells:   cells,
+			landing: p.landings.of(i, to, cells),
+			timing:  in(i),
 			settle:  p.settle[i],
-		}, p.centre)
+		}, p.layouts[i], p.centre)
 		p.there = max(p.there, c.there)
 		p.landed = max(p.landed, c.landed)
 		p.quiet = max(p.quiet, c.quiet)

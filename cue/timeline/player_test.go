@@ -146,7 +146,7 @@ func TestACutWaitsForItsDelay(t *testing.T) {
 	for _, k := range []int64{0, 122, 123} {
 		state := p.NewState()
 		p.At(max(k, 100), state)
-		if want := s.landings.of(sky, state.Light[sky]); want != nil && !slices.Equal(state.Offset[sky], want) {
+		if want := s.landings.of(sky, state.Light[sky], nil); want != nil && !slices.Equal(state.Offset[sky], want) {
 			t.Errorf("frame %d: offsets %v, want the full landing %v", k, state.Offset[sky], want)
 		}
 	}
@@ -254,7 +254,7 @@ func TestAnUnchangedSourceStaysToTheLastCode(t *testing.T) {
 	other.Light[sky] = light(lights[2], 1)
 	first := s.plain(lights[2], 1)
 	s = s.with(first, other)
-	row := s.landings.of(sky, lights[2])
+	row := s.landings.of(sky, lights[2], nil)
 	if row == nil {
 		t.Skip("this light lands where it moves: choose another")
 	}
@@ -304,7 +304,7 @@ func TestPrepareFromManyGoroutines(t *testing.T) {
 	for range 4 {
 		<-done
 	}
-	if got, want := p.landings.of(sky, lights[2]), s.landings.of(sky, lights[2]); !slices.Equal(got, want) {
+	if got, want := p.landings.of(sky, lights[2], nil), s.landings.of(sky, lights[2], nil); !slices.Equal(got, want) {
 		t.Errorf("landings %v, want %v", got, want)
 	}
 }

@@ -30,7 +30,11 @@ func (p *Player) At(k int64, s *fixtures.State) Status {
 	f := p.own(k)
 	for i := range p.changes {
 		c := &p.changes[i]
-		s.Light[i] = c.light(f)
+		if c.differs(f) {
+			p.fillStrip(i, f, s)
+			continue
+		}
+		s.Light[i], s.Cells[i], s.Offset[i] = c.light(f), s.Cells[i][:0], s.Offset[i][:p.controls[i]]
 		c.fill(f, s.Offset[i])
 	}
 	s.Azimuth, s.Speed = p.azimuth(), 0
@@ -41,6 +45,15 @@ func (p *Player) At(k int64, s *fixtures.State) Status {
 		}
 	}
 	return p.status(f)
+}
+
+// fillStrip fills the part of s of a strip whose cells differ.
+func (p *Player) fillStrip(i int, f int64, s *fixtures.State) {
+	c, layout := &p.changes[i], p.layouts[i]
+	s.Cells[i], s.Offset[i] = s.Cells[i][:layout.Cells], s.Offset[i][:layout.Codes()]
+	c.fillCells(f, s.Cells[i])
+	s.Light[i] = fixtures.Mean(s.Cells[i])
+	c.fill(f, s.Offset[i])
 }
 
 // Chromaticity fills dst with the chromaticity of each source's light at frame
