@@ -8,6 +8,10 @@ import (
 	"limn/fixtures/colour"
 )
 
+// far is a light whose still codes the set's RGBW finds far from where a fade
+// ends: there are few codes at its level, and none near comes close in colour.
+var far = kelvin(6500, 0.20)
+
 // A hand-over is not seen: all the way from the one rule's codes to the other's,
 // as far apart as they may lie, the colour is off by no more than half a code of
 // each emitter makes, and the level by no more than the still rule's 5 % and that.
@@ -20,7 +24,7 @@ func TestHandOverKeepsTheColour(t *testing.T) {
 		t.Fatal(err)
 	}
 	longest := int64(0)
-	for _, asked := range lights[:6] {
+	for _, asked := range append([]colour.XYZ{far}, lights[:6]...) {
 		p := s.with(s.plain(asked, 0.5)).player()
 		p.Next(0)
 		want, _ := asked.XY()
@@ -54,7 +58,7 @@ func TestHandOverKeepsTheColour(t *testing.T) {
 // is black when it is over.
 func TestDarkIsDarkInItsTime(t *testing.T) {
 	s := sets[0]()
-	p := s.with(s.plain(lights[0], 0)).player()
+	p := s.with(s.plain(far, 0)).player()
 	p.Next(0)
 	p.Dark(500)
 	state := p.NewState()
