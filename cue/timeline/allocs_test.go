@@ -12,6 +12,7 @@ import (
 // race detector allocates on its own, so this is for ordinary runs.)
 func TestAtAllocatesNothing(t *testing.T) {
 	s := three(1)
+	s.shoot.Resolved[1] = s.along(0, lights[1], 2)
 	for i := range s.shoot.Resolved {
 		s.shoot.Resolved[i].HasAngle = true
 	}

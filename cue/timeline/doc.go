@@ -20,6 +20,10 @@
 // change therefore never jumps; a fade of 0 is a cut. A source whose light
 // does not change is left alone, to the last code.
 //
+// A strip whose cells differ, before a change or after it, changes cell by cell;
+// a plain light is one whose cells are alike. Once a strip has landed on a plain
+// light it is told as one again.
+//
 // # Landing
 //
 // A settled frame is rounded by the still rule, a moving one by the moving

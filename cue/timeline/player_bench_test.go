@@ -65,3 +65,56 @@ func BenchmarkGo512(b *testing.B) {
 		p.Clone().Go(k, int(k/100)%2)
 	}
 }
+
+// strips is a player of eight strips of forty cells amid a fade from ramp to ramp.
+func strips(b *testing.B) *Player {
+	b.Helper()
+	shoot := &cue.Shoot{Rig: &fixtures.Rig{}, Camera: cue.Camera{White: studioWhite}, Turntable: cue.Turntable{Hand: true}}
+	cues := make([]cue.Resolved, 2)
+	for i := range 8 {
+		src := rig(false).Sources[strip]
+		long := *src.Profile
+		long.Cells = 40
+		src.Profile, src.Name, src.Universe, src.Addresses = &long, string(rune('a'+i)), 1+i/4, []int{1 + 120*(i%4)}
+		shoot.Rig.Sources = append(shoot.Rig.Sources, src)
+		for k := range cues {
+			cells := ramp(40, lights[(i+k)%4], lights[4+(i+k)%4])
+			l := light(fixtures.Mean(cells), 3600)
+			l.Cells = cells
+			cues[k].Light = append(cues[k].Light, l)
+		}
+	}
+	shoot.Cues, shoot.Resolved = make([]cue.Cue, 2), cues
+	r, err := fixtures.NewRenderer(shoot.Rig)
+	if err != nil {
+		b.Fatal(err)
+	}
+	p := New(shoot, r)
+	p.Prepare(0)
+	p.Prepare(1)
+	p.Go(0, 0)
+	p.Go(1000, 1)
+	return p
+}
+
+func BenchmarkAtStrips(b *testing.B) {
+	p := strips(b)
+	s := p.NewState()
+	b.ReportAllocs()
+	k := int64(1000)
+	for b.Loop() {
+		p.At(k, s)
+		k++
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/(8*40), "ns/cell")
+}
+
+func BenchmarkGoStrips(b *testing.B) {
+	p := strips(b)
+	b.ReportAllocs()
+	k := int64(1000)
+	for b.Loop() {
+		k += 100
+		p.Clone().Go(k, int(k/100)%2)
+	}
+}

@@ -274,6 +274,7 @@ func TestAnUnchangedSourceStaysToTheLastCode(t *testing.T) {
 // Prepare has done all the slow work of a command: the renderer is not needed.
 func TestPrepareIsEnough(t *testing.T) {
 	s := three(0)
+	s.shoot.Resolved[1] = s.along(0, lights[1], 2)
 	p := s.player()
 	p.landings = newLandings(s.renderer)
 	for i := range s.shoot.Resolved {

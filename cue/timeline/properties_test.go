@@ -39,14 +39,14 @@ func TestSameCueSameBytes(t *testing.T) {
 			t.Fatalf("cue %d by another path gives other bytes", i)
 		}
 		for n := range s.shoot.Rig.Sources {
-			checkStill(t, s, n, s.shoot.Resolved[i].Light[n].Asked, got)
+			checkStill(t, s, n, &s.shoot.Resolved[i].Light[n], got)
 		}
 	})
 }
 
 // checkStill compares a source's slots with the still rule, asked of the light
-// by itself.
-func checkStill(t *rapid.T, s *set, n int, asked colour.XYZ, frames [][fixtures.UniverseSize]byte) {
+// by itself: of every cell by itself where no master joins them.
+func checkStill(t *rapid.T, s *set, n int, l *cue.Light, frames [][fixtures.UniverseSize]byte) {
 	src := &s.shoot.Rig.Sources[n]
 	if src.Hand {
 		return
@@ -55,23 +55,52 @@ func checkStill(t *rapid.T, s *set, n int, asked colour.XYZ, frames [][fixtures.
 	if err != nil {
 		t.Fatal(err)
 	}
-	codes := make([]int, len(h.Controls()))
-	h.Still(asked, codes)
-	if got := codesOf(s, n, h, frames); !slices.Equal(got, codes) {
-		t.Fatalf("%s has the codes %v, the still rule gives %v", src.Name, got, codes)
+	layout := s.renderer.Layout(n)
+	want := make([]int, layout.Codes())
+	switch {
+	case l.Cells == nil:
+		codes := make([]int, len(h.Controls()))
+		h.Still(l.Asked, codes)
+		layout.Spread(codes, want)
+	case layout.Unit == 0:
+		for c, light := range l.Cells {
+			h.Still(light, want[c*layout.Each:(c+1)*layout.Each])
+		}
+	default:
+		state := &fixtures.State{Light: make([]colour.XYZ, n+1), Cells: make([][]colour.XYZ, n+1), Offset: make([][]int, n+1)}
+		state.Cells[n], state.Offset[n] = l.Cells, want
+		r, own := s.renderer.Clone(), s.frames()
+		r.LandCells(n, l.Cells, want)
+		r.Render(state, own)
+		want = codesOf(s, n, h, own)
+	}
+	if got := codesOf(s, n, h, frames); !slices.Equal(got, want) {
+		t.Fatalf("%s has the codes %v, the still rule gives %v", src.Name, got, want)
 	}
 }
 
-// codesOf reads a source's codes from the slots.
+// codesOf reads a source's codes from the slots, those of all cells.
 func codesOf(s *set, n int, h *fixtures.Head, frames [][fixtures.UniverseSize]byte) []int {
 	src := &s.shoot.Rig.Sources[n]
 	frame := &frames[slices.Index(s.renderer.Universes(), src.Universe)]
-	codes := make([]int, len(h.Controls()))
-	for j, c := range h.Controls() {
-		codes[j] = int(frame[src.Addresses[0]+c.At-2])
+	layout := s.renderer.Layout(n)
+	codes := make([]int, 0, layout.Codes())
+	read := func(c *fixtures.Control, cell int) {
+		at := src.Addresses[0] - 2 + cell*src.Profile.Stride
+		code := int(frame[at+c.At])
 		if c.Fine > 0 {
-			codes[j] = codes[j]<<8 | int(frame[src.Addresses[0]+c.Fine-2])
+			code = code<<8 | int(frame[at+c.Fine])
 		}
+		codes = append(codes, code)
+	}
+	controls := h.Controls()
+	for cell := range layout.Cells {
+		for j := range layout.Each {
+			read(&controls[j], cell)
+		}
+	}
+	for j := layout.Each; j < len(controls); j++ {
+		read(&controls[j], 0)
 	}
 	return codes
 }

@@ -23,6 +23,8 @@ const (
 	horizon        // 8-bit bi-colour, with a master dimmer
 	stroke         // dimmer and colour temperature, mixed by the light itself; a fixed slot
 	bulb           // one 8-bit dimmer with a dim floor
+	strip          // 8-bit RGB in five cells
+	tube           // 8-bit RGBW in four cells under a master dimmer
 	torch          // by hand
 	table          // the motor, where there is one
 )
@@ -76,6 +78,19 @@ func rig(motor bool) *fixtures.Rig {
 			Name: "bulb", Role: fixtures.Accent, Universe: 7, Addresses: []int{1}, Full: 120,
 			Profile: &fixtures.Profile{Name: "dimmer", Emitters: []fixtures.Emitter{warm}, Slots: []fixtures.Slot{
 				{Kind: fixtures.SlotDimmer, At: 1, Response: mix.Linear(), Floor: 3},
+			}},
+		},
+		strip: {
+			Name: "strip", Role: fixtures.Background, Universe: 7, Addresses: []int{11}, Full: 300,
+			Profile: &fixtures.Profile{Name: "strip", Cells: 5, Stride: 3, Emitters: []fixtures.Emitter{red, green, blue}, Slots: []fixtures.Slot{
+				emitterSlot(0, 1, 0), emitterSlot(1, 2, 0), emitterSlot(2, 3, 0),
+			}},
+		},
+		tube: {
+			Name: "tube", Role: fixtures.Accent, Universe: 7, Addresses: []int{31}, Full: 400, Settle: 0.2,
+			Profile: &fixtures.Profile{Name: "tube", Cells: 4, Stride: 4, Emitters: rgbw, Slots: []fixtures.Slot{
+				{Kind: fixtures.SlotDimmer, At: 1, Response: mix.Linear()},
+				emitterSlot(0, 2, 0), emitterSlot(1, 3, 0), emitterSlot(2, 4, 0), emitterSlot(3, 5, 0),
 			}},
 		},
 		torch: {Name: "torch", Role: fixtures.Accent, Hand: true, Full: 50},
@@ -170,6 +185,22 @@ var lights = []colour.XYZ{
 	{},
 }
 
+// ramps are what strips are asked in tests beside plain light, by their number of
+// cells: from one of the lights to another, with a dark end among them.
+var ramps = map[int][][]colour.XYZ{
+	4: {ramp(4, lights[0], lights[3]), ramp(4, lights[8], lights[2]), ramp(4, colour.XYZ{}, lights[1])},
+	5: {ramp(5, lights[0], lights[3]), ramp(5, lights[7], colour.XYZ{}), ramp(5, lights[5], lights[9])},
+}
+
+func ramp(n int, from, to colour.XYZ) []colour.XYZ {
+	f := fade.New(fade.Linear, fade.Auto, from, to, studioWhite.XY().UV())
+	cells := make([]colour.XYZ, n)
+	for i := range cells {
+		cells[i] = f.At(float64(i) / float64(n-1))
+	}
+	return cells
+}
+
 // light is one source's share of a cue: faded evenly, without a delay.
 func light(asked colour.XYZ, fade float64) cue.Light {
 	return cue.Light{Level: "50 %", Colour: "5600 K", Asked: asked, Fade: fade}
@@ -200,6 +231,12 @@ func drawCue(t *rapid.T, s *set, label string) cue.Resolved {
 		}
 		if i == table {
 			r.Light[i].Asked = colour.XYZ{}
+		}
+		if i == strip || i == tube {
+			if k := rapid.IntRange(-2, 2).Draw(t, label+" ramp"); k >= 0 {
+				r.Light[i].Cells = ramps[s.renderer.Layout(i).Cells][k]
+				r.Light[i].Asked = fixtures.Mean(r.Light[i].Cells)
+			}
 		}
 	}
 	r.Azimuth = rapid.SampledFrom([]float64{0, 3, 10, 350, 355}).Draw(t, label+" azimuth")

@@ -32,24 +32,58 @@ func TestEveryFrame(t *testing.T) {
 
 // watch looks at a player from outside, frame by frame.
 type watch struct {
-	t        *rapid.T
-	set      *set
-	player   *Player
-	now, was *fixtures.State
-	status   Status
-	frames   [][fixtures.UniverseSize]byte
-	heads    []*fixtures.Head
-	legs     []leg
-	xy, xy0  []colour.XY
-	stands   bool // a motor table had to stand in the frame before
-	started  bool
+	t            *rapid.T
+	set          *set
+	player       *Player
+	now, was     *fixtures.State
+	seen, before picture
+	status       Status
+	frames       [][fixtures.UniverseSize]byte
+	heads        []*fixtures.Head
+	legs         []leg
+	xy, xy0      []colour.XY
+	stands       bool // a motor table had to stand in the frame before
+	started      bool
+}
+
+// A picture is a state cell by cell, whether or not the cells of a strip are
+// told apart in it.
+type picture struct {
+	cells  [][]colour.XYZ
+	offset [][]int
+}
+
+func (w *watch) picture(s *fixtures.State) picture {
+	p := picture{make([][]colour.XYZ, len(s.Light)), make([][]int, len(s.Light))}
+	for i := range s.Light {
+		layout := w.set.renderer.Layout(i)
+		p.offset[i] = slices.Clone(s.Offset[i])
+		if len(s.Cells[i]) > 0 {
+			p.cells[i] = slices.Clone(s.Cells[i])
+			if mean := fixtures.Mean(s.Cells[i]); s.Light[i] != mean || len(s.Offset[i]) != layout.Codes() {
+				w.t.Fatalf("source %d gives %v and %d offsets, its cells %v", i, s.Light[i], len(s.Offset[i]), mean)
+			}
+			continue
+		}
+		p.cells[i] = slices.Repeat([]colour.XYZ{s.Light[i]}, layout.Cells)
+		p.offset[i] = spread(p.offset[i], layout)
+	}
+	return p
+}
+
+// asks is what a light asks of every cell.
+func (w *watch) asks(l *cue.Light, i int) []colour.XYZ {
+	if l.Cells != nil {
+		return l.Cells
+	}
+	return slices.Repeat([]colour.XYZ{l.Asked}, w.set.renderer.Layout(i).Cells)
 }
 
 // leg is what the watch knows of the change a source is in: what it was told
-// and the light it started from.
+// and the light it started from, cell by cell.
 type leg struct {
 	cue.Light
-	from     colour.XYZ
+	from, to []colour.XYZ
 	begun    int64 // frame of the command
 	elapsed  int64 // frames since then, those on hold left out
 	left     []int // offsets at the command
@@ -80,28 +114,36 @@ func newWatch(t *rapid.T, s *set) *watch {
 // give passes on an order and checks that the light does not jump in it.
 func (w *watch) give(o order) {
 	p := w.player
-	before, after := p.NewState(), p.NewState()
-	p.At(o.k, before)
+	state := p.NewState()
+	p.At(o.k, state)
+	before := w.picture(state)
 	wasDark := p.dark
 	accepted := !slices.ContainsFunc(o.give(p), func(n Notice) bool { return n.Refused })
-	p.At(o.k, after)
+	p.At(o.k, state)
+	after := w.picture(state)
 	for i := range w.legs {
 		l := w.told(o, accepted, wasDark, i)
 		if l == nil {
-			if before.Light[i] != after.Light[i] || !slices.Equal(before.Offset[i], after.Offset[i]) {
+			if !before.same(&after, i) {
 				w.t.Fatalf("%v, which starts no change, moves source %d", o, i)
 			}
 			continue
 		}
-		w.legs[i] = leg{Light: *l, from: before.Light[i], begun: o.k, left: before.Offset[i], changing: before.Light[i] != l.Asked}
+		from, to := before.cells[i], w.asks(l, i)
+		w.legs[i] = leg{Light: *l, from: from, to: to, begun: o.k, left: before.offset[i], changing: !slices.Equal(from, to)}
 		cut := l.Fade == 0 && l.Delay == 0
 		switch {
-		case cut && after.Light[i] != l.Asked:
-			w.t.Fatalf("%v: a cut of source %d gives %v, want %v", o, i, after.Light[i], l.Asked)
-		case !cut && (before.Light[i] != after.Light[i] || !slices.Equal(before.Offset[i], after.Offset[i])):
-			w.t.Fatalf("%v: source %d jumps from %v to %v", o, i, before.Light[i], after.Light[i])
+		case cut && !slices.Equal(after.cells[i], to):
+			w.t.Fatalf("%v: a cut of source %d gives %v, want %v", o, i, after.cells[i], to)
+		case !cut && !before.same(&after, i):
+			w.t.Fatalf("%v: source %d jumps from %v to %v", o, i, from, after.cells[i])
 		}
 	}
+}
+
+// same says whether a source has the same light and offsets in two pictures.
+func (p *picture) same(q *picture, i int) bool {
+	return slices.Equal(p.cells[i], q.cells[i]) && slices.Equal(p.offset[i], q.offset[i])
 }
 
 // told is what an order tells a source; nil if nothing.
@@ -113,7 +155,8 @@ func (w *watch) told(o order, accepted, wasDark bool, i int) *cue.Light {
 	case o.verb == "dark":
 		return &cue.Light{Fade: 1}
 	case o.verb == "dark off":
-		return &cue.Light{Fade: 1, Asked: w.set.shoot.Resolved[present].Light[i].Asked}
+		l := &w.set.shoot.Resolved[present].Light[i]
+		return &cue.Light{Fade: 1, Asked: l.Asked, Cells: l.Cells}
 	case o.verb == "next", o.verb == "back", o.verb == "go":
 		return &w.set.shoot.Resolved[present].Light[i]
 	}
@@ -124,9 +167,11 @@ func (w *watch) told(o order, accepted, wasDark bool, i int) *cue.Light {
 func (w *watch) frame(k int64) {
 	t, p := w.t, w.player
 	w.now, w.was = w.was, w.now
+	w.before = w.seen
 	w.xy, w.xy0 = w.xy0, w.xy
 	wasStatus := w.status
 	w.status = p.At(k, w.now)
+	w.seen = w.picture(w.now)
 	p.Chromaticity(k, w.xy)
 	w.set.renderer.Render(w.now, w.frames)
 	if w.started {
@@ -162,11 +207,11 @@ const rounding = 1e-9 // of light and of frames, summed over a fade
 // step checks that light and offsets move no faster than they may.
 func (w *watch) step(k int64, i int, before int64) {
 	t, l := w.t, &w.legs[i]
-	a, b := w.was.Light[i], w.now.Light[i]
+	moves := !slices.Equal(w.before.cells[i], w.seen.cells[i])
 	passed := float64(l.elapsed) - rounding
 	if l.Fade == 0 {
 		cutNow := float64(before) < l.parted()-rounding && passed >= l.parted()-2*rounding
-		if a != b && !cutNow && l.elapsed != 0 {
+		if moves && !cutNow && l.elapsed != 0 {
 			t.Fatalf("frame %d: source %d moves outside of its cut", k, i)
 		}
 		return
@@ -177,37 +222,44 @@ func (w *watch) step(k int64, i int, before int64) {
 	// The part of the fade's time that this frame takes.
 	from, to := max(float64(before), l.parted()), min(float64(l.elapsed), l.arrives())
 	part := max(to-from, 0) / (l.Fade * Rate)
-	if a != b && part == 0 {
+	if moves && part == 0 {
 		t.Fatalf("frame %d: source %d moves outside of its fade", k, i)
 	}
-	w.slope(k, i, a, b, part)
+	for c := range w.seen.cells[i] {
+		w.slope(k, i, c, part)
+	}
 	w.handOver(k, i, before)
 }
 
-// slope bounds a step of light by its fade's slope: luminance by the curve's
+// slope bounds a step of one cell's light by its fade's slope: luminance by the curve's
 // steepest, chromaticity by its path.
-func (w *watch) slope(k int64, i int, a, b colour.XYZ, part float64) {
+func (w *watch) slope(k int64, i, c int, part float64) {
 	t, l := w.t, &w.legs[i]
+	a, b := w.before.cells[i][c], w.seen.cells[i][c]
+	var start, end colour.XYZ // a source that was never told anything is dark
+	if l.from != nil {
+		start, end = l.from[c], l.to[c]
+	}
 	steepest := 1.0
 	switch l.Curve {
 	case fade.Ease:
 		steepest = 1.5 // 6u(1-u) at u = 1/2
 	case fade.Stops:
-		ln := math.Abs(lnRatio(l.from.Y, l.Asked.Y))
+		ln := math.Abs(lnRatio(start.Y, end.Y))
 		if ln > 0 {
 			steepest = ln / -math.Expm1(-ln) // the derivative of (r^u-1)/(r-1) at its bright end
 		}
 	}
 	within := func(what string, step, most float64) {
 		if !(step <= most+rounding) {
-			t.Fatalf("frame %d: source %d (%v, %v) steps %g in %s, its fade allows %g", k, i, l.Curve, l.Path, step, what, most)
+			t.Fatalf("frame %d: cell %d of source %d (%v, %v) steps %g in %s, its fade allows %g", k, c, i, l.Curve, l.Path, step, what, most)
 		}
 	}
 	share := steepest * part
-	within("luminance", math.Abs(b.Y-a.Y), share*math.Abs(l.Asked.Y-l.from.Y))
+	within("luminance", math.Abs(b.Y-a.Y), share*math.Abs(end.Y-start.Y))
 
-	from, lit := l.from.XY()
-	to, litToo := l.Asked.XY()
+	from, lit := start.XY()
+	to, litToo := end.XY()
 	before, okBefore := a.XY()
 	after, okAfter := b.XY()
 	if !okBefore || !okAfter || !lit && !litToo {
@@ -230,8 +282,8 @@ func (w *watch) slope(k int64, i int, a, b colour.XYZ, part float64) {
 		within("mired", math.Abs(y.Mired()-x.Mired()), part*math.Abs(wb.Mired()-wa.Mired())+1e-5)
 		within("Duv", math.Abs(y.Duv-x.Duv), part*math.Abs(wb.Duv-wa.Duv))
 	default:
-		within("X", math.Abs(b.X-a.X), share*math.Abs(l.Asked.X-l.from.X))
-		within("Z", math.Abs(b.Z-a.Z), share*math.Abs(l.Asked.Z-l.from.Z))
+		within("X", math.Abs(b.X-a.X), share*math.Abs(end.X-start.X))
+		within("Z", math.Abs(b.Z-a.Z), share*math.Abs(end.Z-start.Z))
 	}
 }
 
@@ -247,8 +299,8 @@ func (w *watch) handOver(k int64, i int, before int64) {
 	frames := math.Ceil(l.arrives()-rounding) - math.Floor(l.parted()+rounding)
 	pace := max(1, float64(most)/frames) // codes a frame
 	into := float64(l.elapsed) - math.Floor(l.parted()+rounding)
-	for j, now := range w.now.Offset[i] {
-		was := w.was.Offset[i][j]
+	for j, now := range w.seen.offset[i] {
+		was := w.before.offset[i][j]
 		step := float64(magnitude(now - was))
 		switch moving := l.changing && float64(l.elapsed) < l.arrives()-rounding; {
 		case l.changing && into <= 0 && now != was:
@@ -270,11 +322,10 @@ func (w *watch) rule(k int64, i int) {
 	if h == nil || !w.status.Live {
 		return
 	}
-	codes := make([]int, len(h.Controls()))
-	h.Moving(w.now.Light[i], codes)
+	codes := w.moving(i, h)
 	got := codesOf(w.set, i, h, w.frames)
-	for j, c := range h.Controls() {
-		if want := min(max(codes[j]+w.now.Offset[i][j], 0), c.Max); got[j] != want {
+	for j, code := range codes {
+		if want := min(max(code+w.seen.offset[i][j], 0), w.highest(i, h, j)); got[j] != want {
 			t.Fatalf("frame %d: control %d of source %d is %d, want %d", k, j, i, got[j], want)
 		}
 	}
@@ -285,6 +336,38 @@ func (w *watch) rule(k int64, i int) {
 			t.Fatalf("frame %d: at Y %g the 16-bit light is Δu'v' %g off", k, w.now.Light[i].Y, d)
 		}
 	}
+}
+
+// moving is the moving rule's codes of a source, of every cell by itself where no
+// master joins them.
+func (w *watch) moving(i int, h *fixtures.Head) []int {
+	layout := w.set.renderer.Layout(i)
+	codes := make([]int, layout.Codes())
+	switch {
+	case len(w.now.Cells[i]) == 0:
+		alike := make([]int, len(h.Controls()))
+		h.Moving(w.now.Light[i], alike)
+		layout.Spread(alike, codes)
+	case layout.Unit == 0:
+		for c, light := range w.now.Cells[i] {
+			h.Moving(light, codes[c*layout.Each:(c+1)*layout.Each])
+		}
+	default:
+		bare, frames := *w.now, w.set.frames()
+		bare.Offset = nil
+		w.set.renderer.Render(&bare, frames)
+		codes = codesOf(w.set, i, h, frames)
+	}
+	return codes
+}
+
+// highest is the highest code of entry j of a row.
+func (w *watch) highest(i int, h *fixtures.Head, j int) int {
+	controls, layout := h.Controls(), w.set.renderer.Layout(i)
+	if all := layout.Cells * layout.Each; j >= all {
+		return controls[layout.Each+j-all].Max
+	}
+	return controls[j%layout.Each].Max
 }
 
 // chromaticity checks what is reported: the light's own, and without light the
@@ -339,12 +422,12 @@ func (w *watch) statusIs(k int64, was Status) {
 		t.Fatalf("frame %d: %+v", k, st)
 	}
 	if k > 0 && k > st.QuietAt && was.Live && w.player.last < k {
-		if !slices.Equal(w.now.Light, w.was.Light) || w.now.Azimuth != w.was.Azimuth || w.now.Speed != w.was.Speed {
+		if w.now.Azimuth != w.was.Azimuth || w.now.Speed != w.was.Speed {
 			t.Fatalf("frame %d moves, though all was quiet: %+v", k, st)
 		}
-		for i := range w.now.Offset {
-			if !slices.Equal(w.now.Offset[i], w.was.Offset[i]) {
-				t.Fatalf("frame %d is handed over, though all was quiet: %+v", k, st)
+		for i := range w.legs {
+			if !w.seen.same(&w.before, i) {
+				t.Fatalf("frame %d moves source %d, though all was quiet: %+v", k, i, st)
 			}
 		}
 	}
