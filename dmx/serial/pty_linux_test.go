@@ -2,6 +2,7 @@ package serial
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -54,6 +55,11 @@ func (p *plug) read(master *os.File) {
 	buf := make([]byte, 4096)
 	for {
 		n, err := master.Read(buf)
+		if errors.Is(err, unix.EIO) { // nobody has the port open: not yet, or not just now
+			line = nil
+			time.Sleep(time.Millisecond)
+			continue
+		}
 		if err != nil {
 			return
 		}
