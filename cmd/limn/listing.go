@@ -56,7 +56,9 @@ func listing(s *cue.Shoot) string {
 		row(head("outputs", i), o.Name, o.Kind, strings.Join(o.To, ", "), universeText(o), "on exit "+o.OnExit)
 	}
 	w.Flush()
-	b.WriteString("\n\nif this computer dies:\n")
+	b.WriteString("\n\n")
+	b.WriteString(measuredText(s.Rig))
+	b.WriteString("if this computer dies:\n")
 	for _, d := range deaths(s) {
 		fmt.Fprintf(&b, "  %s: %s\n", strings.Join(d.sources, ", "), d.what)
 	}
@@ -205,7 +207,7 @@ func listingObject(s *cue.Shoot) object {
 		src := &s.Rig.Sources[i]
 		o := object{{"name", src.Name}, {"role", src.Role}, {"hand", src.Hand}, {"profile", makeText(src)}}
 		if !src.Hand {
-			o = append(o, object{{"universe", src.Universe}, {"addresses", src.Addresses}, {"slots", src.Profile.Footprint()}}...)
+			o = append(o, object{{"universe", src.Universe}, {"addresses", src.Addresses}, {"slots", src.Profile.Footprint()}, {"calibration", calibrationObject(src.Calibration)}}...)
 		}
 		sources = append(sources, o)
 	}

@@ -19,6 +19,7 @@ type mixFlags struct {
 	profile  string
 	profiles bool
 	shoot    string
+	measured string // calibration file
 	colour   string
 	white    string
 	level    string
@@ -47,6 +48,7 @@ what it is good for.`,
   limn mix --emitter warm=0.46,0.41,300,18 --emitter cool=0.31,0.32,320,18 --colour "4300 K" --bits 8
   limn mix --profile rgbww-panel --colour "4300 K" --plot mix.svg
   limn mix --survey rgbww-panel --plot panel.svg --csv panel.csv
+  limn mix --profile bicolour-panel --calibration harbour/calibrations/sky.toml --level "10 %"
   limn mix --batch problems.jsonl > answers.jsonl`,
 		GroupID: groupFigures,
 		Args:    noArgs,
@@ -72,6 +74,9 @@ what it is good for.`,
 				{"batch", "prefer"},
 				{"emitter", "shoot"},
 				{"batch", "shoot"},
+				{"calibration", "emitter"},
+				{"calibration", "batch"},
+				{"calibration", "profiles"},
 			} {
 				if err := exclusive(cmd, pair...); err != nil {
 					return err
@@ -99,6 +104,7 @@ what it is good for.`,
 	fl.StringVar(&f.profile, "profile", "", "`NAME` of a light's profile")
 	fl.BoolVar(&f.profiles, "profiles", false, "list the profiles there are")
 	fl.StringVar(&f.shoot, "shoot", "", "look for profiles in the shoot in `DIR` first")
+	fl.StringVar(&f.measured, "calibration", "", "lay what was measured of one light, in `FILE`, over its profile")
 	fl.StringArrayVar(&f.emitters, "emitter", nil, "an emitter `NAME=x,y,Y[,watts]` at full drive; once for each")
 	fl.IntVar(&f.bits, "bits", 0, "with --emitter: round to `BITS`, 8 or 16; 0 = exact")
 	fl.StringVar(&f.colour, "colour", "white", "the `COLOUR` wanted: \"5600 K tint +0.003\", \"#ff6a1a\", \"xy 0.45 0.41\"")

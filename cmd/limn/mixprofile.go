@@ -64,6 +64,11 @@ func profileHead(name string, f *mixFlags, std stdio) (*fixtures.Head, error) {
 	if !profile.HasLight() {
 		return nil, failuref(statusFailed, "", "profile %q gives no light", profile.Name)
 	}
+	if f.measured != "" {
+		if profile, err = calibrated(profile, f.measured, std); err != nil {
+			return nil, err
+		}
+	}
 	goal, err := mix.ParseGoal(f.prefer)
 	if err != nil {
 		return nil, badFlag("prefer", err)
