@@ -33,7 +33,7 @@ func aShoot() *cue.Shoot {
 func TestTraceJSONShape(t *testing.T) {
 	var b bytes.Buffer
 	out := bufio.NewWriter(&b)
-	trace := newJSONTrace(aShoot(), []int{3}, out, false)
+	trace := newJSONTrace(aShoot(), []int{3}, out, false, false)
 	f := &operate.Frame{
 		Status:  timeline.Status{Cue: -1, Motion: cue.Settled},
 		Asked:   []operate.Told{{XY: colour.XY{X: 0.3127, Y: 0.329}}, {XY: colour.XY{X: 0.3127, Y: 0.329}}, {}},
@@ -50,6 +50,12 @@ func TestTraceJSONShape(t *testing.T) {
 	f.K, f.Cue, f.Status.Motion, f.Azimuth = 1, `the "bow" <1>`, cue.Fading, 35.25
 	f.Asked[0].Y, f.Asked[1].Y, f.Reached[0].Y = 1.0/3, 1e-9, 0.33334
 	f.Frames[0][0], f.Frames[0][511] = 0x0a, 0xff
+	show()
+	// With --cells: none, then those of a ramp, a dark one among them.
+	trace = newJSONTrace(aShoot(), []int{3}, out, false, true)
+	f.Cells = [][]colour.XYZ{{}, nil, nil}
+	show()
+	f.Cells[0] = []colour.XYZ{colour.XY{X: 0.44, Y: 0.4}.XYZ(0.5), {}}
 	show()
 	out.Flush()
 	golden(t, "trace-json", b.String())

@@ -15,6 +15,7 @@ type traceFlags struct {
 	programFlags
 	forT    duration
 	json    bool
+	cells   bool
 	changes bool
 }
 
@@ -27,7 +28,9 @@ func newTrace(std stdio) *cobra.Command {
 prints every frame: the light asked of each source, the light its slots give,
 and the slots. The same shoot and program give the same text. What hands have
 to do counts as done at once, unless the program itself says confirm. It ends
-one frame after the last command has settled, or at --for. Nothing is sent.`,
+one frame after the last command has settled, or at --for. Nothing is sent.
+
+The light of a ramp is the mean of its cells; --cells gives every one of them.`,
 		Example: `  limn trace harbour --do "0s next; 6s next; 12s dark"
   limn trace harbour --do "0s go beam" --json | tail -1
   limn trace harbour --do-file day.txt --json --changes > day.jsonl`,
@@ -47,6 +50,7 @@ one frame after the last command has settled, or at --for. Nothing is sent.`,
 	f.add(fl)
 	fl.Var(&f.forT, "for", "end at this `TIME` (\"20s\") on the virtual clock")
 	fl.BoolVar(&f.json, "json", false, "print one JSON object a frame")
+	fl.BoolVar(&f.cells, "cells", false, "with --json: add the light asked of each cell of a ramp")
 	fl.BoolVar(&f.changes, "changes", false, "leave out frames that repeat the one before")
 	return cmd
 }
@@ -63,6 +67,9 @@ func trace(ctx context.Context, dir string, f traceFlags, std stdio) error {
 	if len(program) == 0 && !f.forT.given() {
 		return usagef(`limn trace `+dir+` --do "0s next; 6s next; 12s dark"`, "nothing to play: no --do, --do-file or --for")
 	}
+	if f.cells && !f.json {
+		return usagef("add --json, or leave --cells out", "--cells goes with --json")
+	}
 	out := bufio.NewWriterSize(std.Out, 1<<16)
 	r, err := fixtures.NewRenderer(shoot.Rig)
 	if err != nil {
@@ -70,7 +77,7 @@ func trace(ctx context.Context, dir string, f traceFlags, std stdio) error {
 	}
 	var p printer
 	if f.json {
-		p = newJSONTrace(shoot, r.Universes(), out, f.changes)
+		p = newJSONTrace(shoot, r.Universes(), out, f.changes, f.cells)
 	} else {
 		p = newTextTrace(shoot, r, out, f.changes)
 	}

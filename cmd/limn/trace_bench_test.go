@@ -25,7 +25,7 @@ func kittiwakeFrame(tb testing.TB) (*jsonTrace, *operate.Frame) {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	t := newJSONTrace(shoot, r.Universes(), bufio.NewWriterSize(io.Discard, 1<<16), false)
+	t := newJSONTrace(shoot, r.Universes(), bufio.NewWriterSize(io.Discard, 1<<16), false, true)
 	var last operate.Frame
 	if _, err := operate.Trace(shoot, program, 44, func(f *operate.Frame) error { last = *f; return nil }); err != nil {
 		tb.Fatal(err)

@@ -21,6 +21,7 @@ const azimuthDecimals = 4
 type jsonTrace struct {
 	out      *bufio.Writer
 	changes  bool
+	cells    bool
 	sources  []tracedSource
 	universe [][]byte          // `"1":"`, in the order of the frames
 	cues     map[string][]byte // names as JSON
@@ -39,8 +40,8 @@ type tracedSource struct {
 // givesLight says whether a source takes part in light; a motor does not.
 func givesLight(s *fixtures.Source) bool { return s.Hand || s.Profile != nil && s.Profile.HasLight() }
 
-func newJSONTrace(shoot *cue.Shoot, universes []int, out *bufio.Writer, changes bool) *jsonTrace {
-	t := &jsonTrace{out: out, changes: changes, cues: map[string][]byte{"": []byte("null")}}
+func newJSONTrace(shoot *cue.Shoot, universes []int, out *bufio.Writer, changes, cells bool) *jsonTrace {
+	t := &jsonTrace{out: out, changes: changes, cells: cells, cues: map[string][]byte{"": []byte("null")}}
 	for i := range shoot.Rig.Sources {
 		if s := &shoot.Rig.Sources[i]; givesLight(s) {
 			t.sources = append(t.sources, tracedSource{index: i, key: append(quoted(s.Name), ':'), hand: s.Hand})
@@ -78,6 +79,9 @@ func (t *jsonTrace) frame(f *operate.Frame) error {
 		src := &t.sources[i]
 		b = appendTold(append(comma(b, i), src.key...), &f.Asked[src.index])
 	}
+	if t.cells {
+		b = t.appendCells(append(b, `},"cells":{`...), f)
+	}
 	b = append(b, `},"reached":{`...)
 	for i := range t.sources {
 		src := &t.sources[i]
@@ -107,6 +111,30 @@ func (t *jsonTrace) frame(f *operate.Frame) error {
 	_, err := t.out.Write(t.body)
 	t.body, t.before = t.before, t.body
 	return err
+}
+
+// appendCells lists the cells of each source whose cells differ. A dark one has
+// the chromaticity of the whole.
+func (t *jsonTrace) appendCells(b []byte, f *operate.Frame) []byte {
+	n := 0
+	for i := range t.sources {
+		src := &t.sources[i]
+		cells := f.Cells[src.index]
+		if len(cells) == 0 {
+			continue
+		}
+		b = append(append(comma(b, n), src.key...), '[')
+		n++
+		for c, light := range cells {
+			told := operate.Told{XY: f.Asked[src.index].XY, Y: light.Y}
+			if xy, lit := light.XY(); lit {
+				told.XY = xy
+			}
+			b = appendTold(comma(b, c), &told)
+		}
+		b = append(b, ']')
+	}
+	return b
 }
 
 func comma(b []byte, i int) []byte {

@@ -2,6 +2,7 @@ package operate_test
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"limn/cue/files"
 	"limn/cue/operate"
 	"limn/fixtures"
+	"limn/fixtures/colour"
 	"limn/testdata"
 )
 
@@ -59,5 +61,47 @@ func TestKittiwakeComesBackTheSame(t *testing.T) {
 				t.Errorf("%q settles on other bytes by another way", n)
 			}
 		}
+	}
+}
+
+// A trace gives a ramp by the mean of its cells; the slots hold every one of them.
+func TestKittiwakesSunset(t *testing.T) {
+	s := kittiwake(t)
+	horizon, dusk := s.Rig.Index("horizon"), s.CueIndex("bow at dusk")
+	want := s.Resolved[dusk].Light[horizon]
+	r, err := fixtures.NewRenderer(s.Rig)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cells := make([]colour.XYZ, r.Layout(horizon).Cells)
+	if len(want.Cells) != len(cells) {
+		t.Fatalf("the horizon of %q has %d cells of light, %d of the strip", s.Resolved[dusk].Name, len(want.Cells), len(cells))
+	}
+	var last operate.Frame
+	if _, err := operate.Trace(s, program(t, s, `0s go "bow at dusk"`), 0, func(f *operate.Frame) error {
+		last = *f
+		return nil
+	}); err != nil {
+		t.Fatal(err)
+	}
+	asked, reached := last.Asked[horizon], last.Reached[horizon]
+	if xy, _ := want.Asked.XY(); asked.Y != want.Asked.Y || asked.XY != xy {
+		t.Errorf("asked for %+v, the cue for %v", asked, want.Asked)
+	}
+	r.ReadCells(horizon, last.Frames, cells)
+	mean := fixtures.Mean(cells)
+	if xy, _ := mean.XY(); math.Abs(reached.Y-mean.Y) > 1e-12 || colour.Steps(reached.XY, xy) > 1e-9 {
+		t.Errorf("reaches %+v, its cells give %v", reached, mean)
+	}
+	// Eight bits: the still rule holds a cell's luminance within 5 %.
+	for c, light := range cells {
+		if asked := want.Cells[c]; math.Abs(light.Y/asked.Y-1) > 0.05 {
+			t.Errorf("cell %d gives Y %v, asked for %v", c, light.Y, asked.Y)
+		}
+	}
+	left, _ := cells[0].XY()
+	right, _ := cells[len(cells)-1].XY()
+	if !(cells[0].Y > 2*cells[len(cells)-1].Y) || !(left.X > right.X) {
+		t.Errorf("the sun went down at camera left, but the band goes from %v to %v", cells[0], cells[len(cells)-1])
 	}
 }

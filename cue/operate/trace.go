@@ -23,6 +23,7 @@ type Frame struct {
 	Status  timeline.Status
 	Azimuth float64                       // of the table, degrees: as a motor is told, or hands last confirmed
 	Asked   []Told                        // per source, before the solver
+	Cells   [][]colour.XYZ                // per source, before the solver: cell by cell where they differ, else empty; Asked is their mean
 	Reached []Told                        // per source, from the slots; what is set by hand reaches nothing
 	Replies []Reply                       // to the commands that acted in this frame
 	Frames  [][fixtures.UniverseSize]byte // zeros, and nothing sent, until Status.Live
@@ -123,6 +124,7 @@ func (t *tracer) step(k int64, program []queued) []queued {
 	if f.Status.Cue >= 0 {
 		f.Cue = e.shoot.Resolved[f.Status.Cue].Name
 	}
+	f.Cells = e.state.Cells
 	e.shown.Chromaticity(k, t.asked)
 	for i, l := range e.state.Light {
 		f.Asked[i] = Told{XY: t.asked[i], Y: l.Y}
