@@ -20,6 +20,13 @@
 // A cue's own entry that changes only the colour does not; there "80 %" goes on
 // to mean 80 % of the most at the new colour.
 //
+// A [Ramp] lies over the level and colour of its entry: a point without one of them
+// has that of the source as it would be without the ramp. Its levels count as those
+// of the whole strip, its lux are the mean of the cells. Over a ramp, an entry's
+// level or colour goes for every point (a look's colour holds the luminance of
+// each), a change of level moves all of them, both level and colour make the strip
+// plain, and another ramp takes its place.
+//
 // # Units
 //
 // Light is CIE 1931 XYZ in the source's own unit: Y = 1 is the most the source
