@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 	"text/tabwriter"
 	"time"
 
@@ -25,6 +26,7 @@ type desk struct {
 	events   *events
 
 	said    shown
+	asked   bool // for the status
 	notices []string
 	quit    bool
 }
@@ -58,15 +60,30 @@ func (d *desk) work(ctx context.Context) {
 	}
 }
 
-// line acts on what was typed: nothing is next.
+// line acts on what was typed: nothing is next; a semicolon parts commands, as in
+// a program.
 func (d *desk) line(text string) {
-	switch text {
-	case "":
+	if text == "" {
 		text = "next"
+	}
+	for part := range strings.SplitSeq(text, ";") {
+		if part = strings.TrimSpace(part); part != "" && !d.quit {
+			d.command(part)
+		}
+	}
+}
+
+// command acts on one command.
+func (d *desk) command(text string) {
+	switch text {
 	case "help", "?":
 		d.help()
 		return
-	case "quit":
+	case "status":
+		d.said = shown{}
+		d.asked = true
+		return // watch says it all again
+	case "quit", "exit":
 		d.quit = true
 		return
 	}
@@ -85,7 +102,8 @@ func (d *desk) help() {
 		fmt.Fprintf(w, "  %s\t%s\n", u.Command, u.Help)
 	}
 	fmt.Fprintln(w, "  Enter\tthe same as next")
-	fmt.Fprintln(w, "  quit\tend the run; Ctrl-C does the same")
+	fmt.Fprintln(w, "  status\tsay again what the light is doing and what hands must do")
+	fmt.Fprintln(w, "  quit\tend the run; Ctrl-C and Ctrl-D do the same")
 	w.Flush()
 }
 
@@ -107,6 +125,10 @@ func (d *desk) watch(at time.Duration) {
 	now := shown{cue: snap.CueName, motion: snap.Motion, prompts: snap.Prompts}
 	before := d.said
 	asked := !slices.Equal(now.prompts, before.prompts)
+	if d.asked && snap.Cue < 0 {
+		note(d.out, "%11snothing has been called yet, and nothing is sent; Enter calls %q", "", d.stage.shoot.Cues[0].Name)
+	}
+	d.asked = false
 	if snap.Cue < 0 || now.cue == before.cue && now.motion == before.motion && !asked {
 		return
 	}

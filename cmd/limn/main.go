@@ -18,21 +18,22 @@ type stdio struct {
 	Out, Err io.Writer
 }
 
-// errTerminated is the cause of a context ended by SIGTERM: a service manager
-// asked for a clean end, which is no failure.
+// errTerminated is the cause of a context ended by SIGTERM or SIGHUP: a service manager
+// asked for a clean end, or the terminal was closed. Neither is a failure, and both
+// leave the lights as the outputs say.
 var errTerminated = errors.New("terminated")
 
 func main() {
 	pace.RaiseProcs()
 	ctx, cancel := context.WithCancelCause(context.Background())
 	signals := make(chan os.Signal, 1)
-	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	go func() {
 		s := <-signals
 		// The first signal asks for a clean end. From here on the system's
 		// own handling is back, so a second one ends the process at once.
 		signal.Stop(signals)
-		if s == syscall.SIGTERM {
+		if s != os.Interrupt {
 			cancel(errTerminated)
 			return
 		}

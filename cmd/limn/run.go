@@ -92,14 +92,19 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 	st.start()
 	d := &desk{stage: st, out: std.Out, err: std.Err, typed: typed, terminal: isTerminal(std.In), events: events}
 	d.work(ctx)
-	note(std.Err, "%s", closing(shoot))
+	lost := st.unreached()
+	if lost == nil {
+		note(std.Err, "%s", closing(shoot))
+	}
 	if err := st.end(); err != nil {
 		return err
 	}
-	if d.quit {
-		return nil
+	if !d.quit {
+		if err := ended(ctx); err != nil {
+			return err
+		}
 	}
-	return ended(ctx)
+	return lost
 }
 
 // mayDrive asks before lights are driven by a program, and refuses where nobody
@@ -146,6 +151,7 @@ func opening(w io.Writer, shoot *cue.Shoot, outs []opened, f runFlags, commands 
 	}
 	if !f.headless {
 		note(w, "Enter is next; help lists the words; nothing is sent before the first command")
+		note(w, "the first cue fades up from black, whatever the lights show now")
 	}
 }
 

@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -99,6 +101,24 @@ func (s *stage) end() error {
 	s.stop()
 	s.warmed.Wait()
 	return <-s.done
+}
+
+// unreached is an error if light was called and no output gets it out: whoever left
+// a run alone must not take it for a success.
+func (s *stage) unreached() error {
+	var snap cue.Snapshot
+	if s.engine.Snapshot(&snap); snap.Cue < 0 {
+		return nil
+	}
+	var down []string
+	for _, o := range s.loop.Counters().Outputs {
+		if o.Status.Up {
+			return nil
+		}
+		down = append(down, fmt.Sprintf("%s (%s)", o.Name, o.Status.Where))
+	}
+	return failuref(statusUnreachable, "see what was said of each output above",
+		"the light does not get out: down at the end %s", strings.Join(down, ", "))
 }
 
 // fadeOut goes dark and waits for it, within reason.

@@ -42,6 +42,10 @@ func (l *loader) folder() string {
 
 // read reads one file, no further than the parser takes it.
 func (l *loader) read(name string) ([]byte, error) {
+	// Before it is opened: that of a named pipe would wait for somebody to write.
+	if info, err := fs.Stat(l.fsys, name); err == nil && !info.Mode().IsRegular() && !info.IsDir() {
+		return nil, errNoFile
+	}
 	f, err := l.fsys.Open(name)
 	if err != nil {
 		return nil, err
@@ -49,6 +53,9 @@ func (l *loader) read(name string) ([]byte, error) {
 	defer f.Close()
 	return io.ReadAll(io.LimitReader(f, tomlfile.MaxFileSize+1))
 }
+
+// errNoFile says that a name is taken by a pipe, a device or the like.
+var errNoFile = errors.New("it is no ordinary file")
 
 // cause is an error without the path, which the message gives already.
 func cause(err error) string {

@@ -3,6 +3,7 @@ package files
 import (
 	"io/fs"
 	"path"
+	"slices"
 
 	"limn/cue"
 	"limn/fixtures"
@@ -45,7 +46,11 @@ func Load(dir string, fsys fs.FS) (*cue.Shoot, []tomlfile.Problem) {
 	}
 	l.closing(cues)
 	l.shoot.Partial = l.damaged
-	l.report(l.shoot.Resolve(r))
+	found := l.shoot.Resolve(r)
+	if r == nil { // figures of light that a faulty rig gives would only mislead
+		found = slices.DeleteFunc(found, func(f fixtures.Fault) bool { return f.Warning })
+	}
+	l.report(found)
 	if l.ps.Failed() {
 		return nil, l.ps.Sorted()
 	}
