@@ -10,6 +10,7 @@ import (
 
 	"limn/cue"
 	"limn/fixtures"
+	"limn/fixtures/colour"
 	"limn/profiles/tomlfile"
 )
 
@@ -66,8 +67,16 @@ func playable(t *testing.T, s *cue.Shoot) {
 			if _, err := cue.ParseLevel(l.Level); err != nil {
 				t.Fatalf("cue %d, source %d: level %q: %v", i, j, l.Level, err)
 			}
-			if xy, ok := l.Asked.XY(); ok && l.Asked.Y > r.Reach(j, xy).MaxY*(1+1e-9) {
-				t.Fatalf("cue %d, source %d: asked Y %v of %v", i, j, l.Asked.Y, r.Reach(j, xy).MaxY)
+			cells := l.Cells
+			if cells == nil {
+				cells = []colour.XYZ{l.Asked}
+			} else if len(cells) != r.Layout(j).Cells || l.Asked != fixtures.Mean(cells) {
+				t.Fatalf("cue %d, source %d: %v is not the mean of its %d cells", i, j, l.Asked, r.Layout(j).Cells)
+			}
+			for _, c := range cells {
+				if xy, ok := c.XY(); ok && c.Y > r.Reach(j, xy).MaxY*(1+1e-9) {
+					t.Fatalf("cue %d, source %d: asked Y %v of %v", i, j, c.Y, r.Reach(j, xy).MaxY)
+				}
 			}
 			if !(l.Fade >= 0 && l.Delay >= 0) {
 				t.Fatalf("cue %d, source %d: fade %v, delay %v", i, j, l.Fade, l.Delay)
@@ -111,9 +120,10 @@ func FuzzCuesFile(f *testing.F) {
 	for _, text := range texts(f, CuesFile) {
 		f.Add(text)
 	}
+	f.Add("[[cue]]\nname = 'a'\nlight = { sky = '9 %', horizon = { ramp = [{ at = 0, level = 'key', colour = '4000 K' }, { at = 1, level = '9 lx', colour = '#f80', curve = 'stops', path = 'glow' }] } }")
 	f.Add("cue = [{ name = 'a', light = { sky = '80 %' } }]\nlook.a.sky = '1 %'")
 	f.Fuzz(func(t *testing.T, cues string) {
-		sound(t, map[string]string{RigFile: smallRig, CuesFile: cues})
+		sound(t, map[string]string{RigFile: stripRig, CuesFile: cues})
 	})
 }
 
