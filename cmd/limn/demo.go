@@ -77,21 +77,24 @@ func demo(ctx context.Context, forT duration, pace time.Duration, std stdio) err
 	defer cancel()
 	start := time.Now()
 	if canRedraw(std.Out) {
-		p := &picture{w: std.Out}
-		err = s.play(ctx, pace, func(sc *scene, _ bool) error { p.draw(sc.view(width(std.Out))); return nil })
+		p := &livePicture{w: std.Out}
+		err = s.play(ctx, pace, p.show)
 		p.leave()
-		fmt.Fprintln(std.Out)
 	} else {
-		fmt.Fprintf(std.Out, "playing %s to %s by Art-Net\n\n", s.shoot.Subject.Name, s.receiver.Addr())
-		err = s.play(ctx, pace, plainScenes(std.Out))
+		_, err = fmt.Fprintf(std.Out, "playing %s to %s by Art-Net\n", s.shoot.Subject.Name, s.receiver.Addr())
+		if err == nil {
+			err = s.play(ctx, pace, plainScenes(std.Out))
+		}
 	}
 	if err != nil {
 		return err
 	}
 	sent, received, lost := s.totals()
-	fmt.Fprintf(std.Out, "%s: %s in %.0f s over Art-Net on %s\n", s.shoot.Subject.Name, count(s.angles, "cue"),
-		time.Since(start).Seconds(), s.receiver.Addr())
-	fmt.Fprintf(std.Out, "sent %d, received %d, lost %d\n", sent, received, lost)
+	_, err = fmt.Fprintf(std.Out, "\n%s: %s in %.0f s over Art-Net on %s\nsent %d, received %d, lost %d\n",
+		s.shoot.Subject.Name, count(s.angles, "cue"), time.Since(start).Seconds(), s.receiver.Addr(), sent, received, lost)
+	if err != nil {
+		return err
+	}
 	if lost > 0 {
 		return failuref(statusFailed, "this machine may be too busy to read its own network; close something and try again",
 			"%s went missing on the loopback", count(int(lost), "datagram"))
@@ -105,7 +108,7 @@ func plainScenes(w io.Writer) func(*scene, bool) error {
 		if !kept {
 			return nil
 		}
-		_, err := io.WriteString(w, sc.view(plainWidth)+"\n")
+		_, err := io.WriteString(w, "\n"+sc.view(plainWidth, 0))
 		return err
 	}
 }

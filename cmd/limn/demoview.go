@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode/utf8"
 
 	"limn/cue"
 	"limn/fixtures/colour"
@@ -43,7 +44,8 @@ const (
 	rulerKey           = -rulerFrom * 2
 )
 
-// Columns, and the widths below which the ruler, the role and the level are left out.
+// Columns, and the widths below which the ruler, the role, the level and the bar
+// of a fade are left out.
 const (
 	nameWidth   = 14
 	roleWidth   = 10
@@ -51,49 +53,8 @@ const (
 	fullWidth   = 103
 	rolesWidth  = 84
 	levelsWidth = 72
+	barWidth    = 60
 )
-
-// view draws a scene in so many characters of width.
-func (s *scene) view(width int) string {
-	var b strings.Builder
-	line := func(format string, args ...any) {
-		text := strings.TrimRight(clean(fmt.Sprintf(format, args...)), " ")
-		b.WriteString(cut(text, width) + "\n")
-	}
-	line("%s, 1:%g", s.subject, s.scale)
-	line("")
-	line("  table %-6s %s", turnText(s.azimuth), s.angle)
-	line("  cue   %-18s %s", s.cue, s.motionText())
-	if s.next != "" {
-		line("  next  %s", s.next)
-	}
-	for i, h := range s.hands {
-		word := "hands"
-		if i > 0 {
-			word = ""
-		}
-		line("  %-5s %s", word, h)
-	}
-	line("")
-	line("%s", rowText(width, "source", "role", rulerScale(), "stops", "asked", "receiver reads", "level"))
-	for i := range s.rows {
-		r := &s.rows[i]
-		read, level := shortColour(r.read), shareText(r.level)
-		if r.hand {
-			read, level = "(set by hand)", ""
-		}
-		line("%s", rowText(width, r.name, r.role, ruler(r.stops, r.hand), stopsText(r.stops, r.key), shortColour(r.asked), read, level))
-	}
-	for i, l := range s.limits {
-		if i == 0 {
-			line("")
-		}
-		line("  %s", l)
-	}
-	line("")
-	line("  Art-Net to %s: sent %d, received %d, lost %d", s.where, s.sent, s.received, s.lost)
-	return b.String()
-}
 
 // rowText lays out one row; what a narrow screen has no room for is left out.
 func rowText(width int, name, role, ruler, stops, asked, read, level string) string {
@@ -113,6 +74,15 @@ func rowText(width int, name, role, ruler, stops, asked, read, level string) str
 		fmt.Fprintf(&b, "  %7s", level)
 	}
 	return b.String()
+}
+
+// text is the row of a source.
+func (r *sceneRow) text(width int) string {
+	read, level := shortColour(r.read), shareText(r.level)
+	if r.hand {
+		read, level = "(set by hand)", ""
+	}
+	return rowText(width, r.name, r.role, ruler(r.stops, r.hand), stopsText(r.stops, r.key), shortColour(r.asked), read, level)
 }
 
 // rulerScale is the ruler's head.
@@ -146,12 +116,27 @@ func ruler(stops float64, hand bool) string {
 	return string(cells)
 }
 
-// motionText says what the light is doing, with a bar while it moves.
-func (s *scene) motionText() string {
-	if s.motion != cue.Fading {
+// motionText says what the light is doing while it moves: with a bar, where there is room.
+func (s *scene) motionText(width int) string {
+	switch {
+	case s.motion != cue.Fading:
 		return string(s.motion)
+	case width < barWidth:
+		return fmt.Sprintf("%s %3.0f %%", s.motion, 100*s.progress)
 	}
 	return fmt.Sprintf("%s %s %3.0f %%", s.motion, bar(s.progress), 100*s.progress)
+}
+
+// countsText is what went over the wire. The counts come before the address
+// where there is no room for both.
+func (s *scene) countsText(width int) string {
+	counts := fmt.Sprintf("sent %d, received %d, lost %d", s.sent, s.received, s.lost)
+	for _, text := range []string{"  Art-Net to " + s.where + ": " + counts, "  Art-Net: " + counts} {
+		if utf8.RuneCountInString(text) <= width {
+			return text
+		}
+	}
+	return counts
 }
 
 // shortColour is a light's colour in a narrow column: kelvin and tint, or xy.

@@ -59,11 +59,70 @@ func aScene() *scene {
 
 func TestSceneView(t *testing.T) {
 	for _, w := range []int{120, 90, 60} {
-		golden(t, fmt.Sprintf("scene-%d", w), aScene().view(w))
+		golden(t, fmt.Sprintf("scene-%d", w), aScene().view(w, 0))
 	}
 	settled := aScene()
 	settled.motion, settled.hands, settled.limits, settled.next = cue.Settled, nil, nil, ""
-	golden(t, "scene-settled", settled.view(100))
+	golden(t, "scene-settled", settled.view(100, 0))
+}
+
+// A low screen leaves out what matters least, and says how much more there is.
+func TestSceneViewOnALowScreen(t *testing.T) {
+	for _, c := range []struct{ width, height int }{{120, 40}, {80, 24}, {60, 15}, {40, 10}} {
+		s := aScene()
+		s.hands = append(s.hands, "move keel black on the camera side (10°), 0.36 m from the middle, mark tape D",
+			"switch off torch", "camera: shutter 1/10 s, now 1/5 s")
+		s.limits = append(s.limits, "left stroke cannot make 5600 K: nearest 5580 K pink 0.0021, 2.4 steps off",
+			"sky cannot make 5600 K: nearest 5599 K, 0.2 steps off, not to be seen")
+		golden(t, fmt.Sprintf("scene-%dx%d", c.width, c.height), s.view(c.width, c.height))
+	}
+}
+
+// However low the screen, the picture leaves a line free; and as long as there
+// is room for three lines, they hold the title, the cue and the counts.
+func TestSceneViewHeights(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := aScene()
+		s.hands = rapid.SliceOfN(rapid.String(), 0, 8).Draw(t, "hands")
+		s.limits = rapid.SliceOfN(rapid.String(), 0, 8).Draw(t, "limits")
+		s.rows = s.rows[:rapid.IntRange(0, len(s.rows)).Draw(t, "rows")]
+		w, h := rapid.IntRange(40, 200).Draw(t, "width"), rapid.IntRange(1, 40).Draw(t, "height")
+		text := s.view(w, h)
+		n := strings.Count(text, "\n")
+		if n >= h {
+			t.Fatalf("%d lines in a height of %d", n, h)
+		}
+		if h <= 3 {
+			return
+		}
+		lines := strings.Split(text, "\n")
+		if lines[0] != "Kittiwake, 1:12" || !strings.Contains(text, "\n  cue   bow  ") ||
+			!strings.Contains(lines[n-1], "sent 132, received 131, lost 1") {
+			t.Fatalf("title, cue or counts are missing at %dx%d:\n%s", w, h, text)
+		}
+		// Nothing is left out that there was room for.
+		if full := strings.Count(s.view(w, 0), "\n"); full < h && n != full {
+			t.Fatalf("%d lines of %d in a height of %d", n, full, h)
+		}
+	})
+}
+
+func TestWrappedLines(t *testing.T) {
+	for _, c := range []struct {
+		text  string
+		width int
+		want  int
+	}{
+		{"", 10, 0},
+		{"\n", 10, 1},
+		{"0123456789\n", 10, 1},
+		{"0123456789·\n\nabc\n", 10, 4},
+		{"0123456789\n", 3, 4},
+	} {
+		if got := wrappedLines(c.text, c.width); got != c.want {
+			t.Errorf("%q in %d: %d lines, want %d", c.text, c.width, got, c.want)
+		}
+	}
 }
 
 // However narrow the terminal, no line is wider, or the picture would be drawn
@@ -75,7 +134,7 @@ func TestSceneViewFits(t *testing.T) {
 		s.rows[0].name = rapid.String().Draw(t, "name")
 		s.rows[0].stops = rapid.Float64().Draw(t, "stops")
 		w := rapid.IntRange(1, 200).Draw(t, "width")
-		text := s.view(w)
+		text := s.view(w, rapid.IntRange(0, 60).Draw(t, "height"))
 		if strings.ContainsAny(text, "\x1b\r\t") {
 			t.Fatalf("control characters in %q", text)
 		}
