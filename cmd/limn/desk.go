@@ -27,19 +27,20 @@ type desk struct {
 
 	said    shown
 	asked   bool // for the status
+	began   time.Time
 	notices []string
 	quit    bool
 }
 
 // work goes on until quit, the end of typing at a terminal, or the end of ctx.
 func (d *desk) work(ctx context.Context) {
-	start := time.Now()
+	d.began = time.Now()
 	watch := time.NewTicker(watchEvery)
 	defer watch.Stop()
 	for !d.quit {
 		select {
 		case <-ctx.Done():
-			d.watch(time.Since(start))
+			d.watch()
 			return
 		case line, ok := <-d.typed:
 			switch {
@@ -55,7 +56,7 @@ func (d *desk) work(ctx context.Context) {
 				note(d.err, "%s", eventText(e))
 			}
 		case <-watch.C:
-			d.watch(time.Since(start))
+			d.watch()
 		}
 	}
 }
@@ -82,7 +83,8 @@ func (d *desk) command(text string) {
 	case "status":
 		d.said = shown{}
 		d.asked = true
-		return // watch says it all again
+		d.watch()
+		return
 	case "quit", "exit":
 		d.quit = true
 		return
@@ -115,7 +117,7 @@ type shown struct {
 }
 
 // watch prints the state if it is not what was last said.
-func (d *desk) watch(at time.Duration) {
+func (d *desk) watch() {
 	var snap cue.Snapshot
 	d.stage.engine.Snapshot(&snap)
 	for _, n := range added(d.notices, snap.Notices) {
@@ -133,7 +135,7 @@ func (d *desk) watch(at time.Duration) {
 		return
 	}
 	d.said = now
-	fmt.Fprintf(d.out, "%7.1f s  %s\n", at.Seconds(), clean(stateText(&snap, d.stage.shoot)))
+	fmt.Fprintf(d.out, "%7.1f s  %s\n", time.Since(d.began).Seconds(), clean(stateText(&snap, d.stage.shoot)))
 	if !asked {
 		return
 	}
