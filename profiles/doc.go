@@ -22,8 +22,9 @@
 //	[[emitter]]
 //	name  = "cool"
 //	peaks = [                      # instead of a colour: a spectrum of bell curves
-//	  { at = "452 nm", width = "20 nm", power = 0.45 },
-//	  { at = "555 nm", width = "120 nm" },
+//	  { at = "452 nm", width = "20 nm" },
+//	  { at = "520 nm", width = "110 nm", power = 0.47 },
+//	  { at = "620 nm", width = "120 nm", power = 0.375 },
 //	]
 //	flux  = "2000 lm"
 //	power = "18 W"

@@ -10,8 +10,9 @@ import (
 )
 
 // whiteDuv is how far from the Planckian locus a light is still read as a white
-// with a tint; beyond it a kelvin says little and xy is shown.
-const whiteDuv = 0.02
+// with a tint; beyond it a kelvin says little and xy is shown. The quadrangles of
+// ANSI C78.377 reach 0.006, and a panel of two whites sags to 0.0055 between them.
+const whiteDuv = 0.007
 
 // nearWhite gives the white a chromaticity reads as; ok is false for a colour.
 func nearWhite(xy colour.XY) (colour.White, bool) {

@@ -153,11 +153,11 @@ func (l *loader) onWire(at tomlfile.Pos, o *cue.Output, universe int) {
 	case cue.ArtNet:
 		switch {
 		case wire < 0 || wire > maxPortAddress:
-			l.ps.Error(at, fmt.Sprintf("Port-Addresses go from 1 to %d: choose another universe, or an offset", maxPortAddress),
+			l.ps.Error(at, fmt.Sprintf("Port-Addresses go from 0 to %d, and 0 is for old nodes: choose another universe, or an offset", maxPortAddress),
 				"universe %d%s is Port-Address %d, which Art-Net does not have", universe, offset(o), wire)
 		case wire == 0:
 			l.ps.Warn(at, "use Port-Address 1 if the node can; nodes that label their first port universe 1 may mean 0",
-				"universe %d%s is Port-Address 0, which Art-Net has given up", universe, offset(o))
+				"universe %d%s is Port-Address 0, which Art-Net has kept for old nodes only", universe, offset(o))
 		}
 	case cue.SACN:
 		if wire < 1 || wire > maxSACNUniverse {
