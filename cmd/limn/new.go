@@ -7,12 +7,17 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
+	"testing/fstest"
 	"text/template"
 
 	"github.com/spf13/cobra"
 
 	"limn/cue"
+	"limn/cue/files"
 	"limn/fixtures/colour"
+	"limn/profiles/tomlfile"
 )
 
 //go:embed starter/*.toml
@@ -28,6 +33,8 @@ type newFlags struct {
 	White string
 	Kind  string
 	To    string
+
+	folder bool // the name is that of the folder
 }
 
 func newNew(std stdio) *cobra.Command {
@@ -45,10 +52,16 @@ there already is never overwritten.`,
 		Args:    atMostOne,
 
 		ValidArgsFunction: completeFolder,
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			dir := "."
 			if len(args) > 0 {
 				dir = args[0]
+			}
+			if dir == "" {
+				return usagef("write for example limn new harbour; limn new alone takes this folder", "the folder's name is empty")
+			}
+			if err := f.check(cmd, dir); err != nil {
+				return err
 			}
 			return writeStarter(dir, f, std)
 		},
@@ -64,7 +77,12 @@ there already is never overwritten.`,
 
 // writeStarter writes the starter shoot, all of it or nothing.
 func writeStarter(dir string, f newFlags, std stdio) error {
-	if err := f.check(dir); err != nil {
+	texts, err := f.texts()
+	if err != nil {
+		return err
+	}
+	warnings, err := f.proof(dir, texts)
+	if err != nil {
 		return err
 	}
 	for _, name := range starterFiles {
@@ -73,10 +91,6 @@ func writeStarter(dir string, f newFlags, std stdio) error {
 			return failuref(statusFailed, "give another folder; limn check "+dir+" looks at the shoot that is there",
 				"%s is there already and stays as it is", path)
 		}
-	}
-	texts, err := f.texts()
-	if err != nil {
-		return err
 	}
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return failuref(statusFailed, "", "cannot make the folder %s: %v", dir, pathCause(err))
@@ -87,19 +101,25 @@ func writeStarter(dir string, f newFlags, std stdio) error {
 			return failuref(statusFailed, "", "cannot write %s: %v", path, pathCause(err))
 		}
 	}
+	printProblems(std.Err, warnings)
 	_, err = fmt.Fprintf(std.Out, "wrote %s and %s. Next: limn check %s\n",
 		filepath.Join(dir, starterFiles[0]), filepath.Join(dir, starterFiles[1]), dir)
 	return err
 }
 
-// check refuses what would not check clean, and names the subject after its folder.
-func (f *newFlags) check(dir string) error {
-	if f.Name == "" {
+// check refuses what the files could not say, and names the subject after its folder.
+func (f *newFlags) check(cmd *cobra.Command, dir string) error {
+	given := cmd.Flags().Changed
+	f.folder = !given("name")
+	if f.folder {
 		path, err := filepath.Abs(dir)
 		if err != nil {
 			return err
 		}
 		f.Name = filepath.Base(path)
+	}
+	if strings.TrimSpace(f.Name) == "" {
+		return usagef(`write for example --name "Kittiwake"`, "--name: the name is empty")
 	}
 	if f.Scale < 1 {
 		return usagef("a model at 1:12 is --scale 12", "--scale: %d is no scale", f.Scale)
@@ -110,11 +130,58 @@ func (f *newFlags) check(dir string) error {
 	if why, cure := unsendable(&cue.Output{Kind: f.Kind}); why != "" {
 		return usagef(cure, "--kind %q: %s", f.Kind, why)
 	}
+	example := "--to 127.0.0.1"
 	switch f.Kind {
-	case cue.ArtNet, cue.USBRaw, cue.USBWidget:
-		return nil
+	case cue.ArtNet:
+	case cue.USBRaw, cue.USBWidget:
+		example = fmt.Sprintf("--kind %q --to /dev/ttyUSB0", f.Kind)
+		if !given("to") {
+			return usagef("write for example "+example, "--kind %q needs the adapter's port", f.Kind)
+		}
+	default:
+		return usagef(`write artnet, "usb raw" or "usb widget"`, "--kind: %q is no kind of output", f.Kind)
 	}
-	return usagef(`write artnet, "usb raw" or "usb widget"`, "--kind: %q is no kind of output", f.Kind)
+	if strings.TrimSpace(f.To) == "" {
+		return usagef("write for example "+example, "--to: the destination is empty")
+	}
+	return nil
+}
+
+// proof checks the shoot as limn check would, before it is written. A fault came
+// from a flag, or from the folder's name. A warning refuses nothing: it says that
+// the starter's lights come only near the camera's white.
+func (f *newFlags) proof(dir string, texts [][]byte) (warnings []tomlfile.Problem, err error) {
+	shoot := fstest.MapFS{}
+	for i, name := range starterFiles {
+		shoot[name] = &fstest.MapFile{Data: texts[i]}
+	}
+	_, problems := files.Load(dir, shoot)
+	at := slices.IndexFunc(problems, func(p tomlfile.Problem) bool { return !p.Warning })
+	if at < 0 {
+		return problems, nil
+	}
+	p := problems[at]
+	what, cure := p.What, p.Cure
+	if cure == "" {
+		what, cure, _ = strings.Cut(what, "; ")
+	}
+	for i, name := range starterFiles {
+		lines := strings.Split(string(texts[i]), "\n")
+		if filepath.Base(p.File) != name || p.Line < 1 || p.Line > len(lines) {
+			continue
+		}
+		key, _, _ := strings.Cut(lines[p.Line-1], "=")
+		switch key = strings.TrimSpace(key); key {
+		case "name":
+			if f.folder {
+				return nil, usagef(`give the subject another with --name "Kittiwake"`, "the folder's name: %s", what)
+			}
+			fallthrough
+		case "scale", "white", "kind", "to":
+			return nil, usagef(cure, "--%s: %s", key, strings.TrimPrefix(what, key+": "))
+		}
+	}
+	return nil, usagef(cure, "these flags make no shoot: %s", what)
 }
 
 // texts fills in the starter's blanks.
@@ -134,8 +201,11 @@ func (f *newFlags) texts() ([][]byte, error) {
 	return texts, nil
 }
 
-// quoteTOML is a text as a TOML basic string, whose escapes are those of JSON.
-func quoteTOML(text string) string { return string(quoted(text)) }
+// quoteTOML is a text as a TOML basic string, whose escapes are those of JSON;
+// DEL alone needs one in TOML only.
+func quoteTOML(text string) string {
+	return strings.ReplaceAll(string(quoted(text)), "\x7f", `\u007F`)
+}
 
 // writeNewFile writes a file that must not exist.
 func writeNewFile(path string, text []byte) (err error) {
