@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"go.uber.org/goleak"
+	"golang.org/x/sys/unix"
 
 	"limn/dmx/dmxtest"
 )
@@ -20,6 +21,10 @@ func TestDemoOnATerminal(t *testing.T) {
 	far, port := pty.Master, pty.Name
 	terminal, err := os.OpenFile(port, os.O_RDWR, 0)
 	if err != nil {
+		t.Fatal(err)
+	}
+	const columns, rows = 60, 12
+	if err := unix.IoctlSetWinsize(int(terminal.Fd()), unix.TIOCSWINSZ, &unix.Winsize{Col: columns, Row: rows}); err != nil {
 		t.Fatal(err)
 	}
 	screen := newTranscript()
@@ -53,6 +58,13 @@ func TestDemoOnATerminal(t *testing.T) {
 	for i, p := range pictures[:len(pictures)-1] {
 		if !strings.Contains(p, "Kittiwake, 1:12") || !strings.Contains(p, "sent ") {
 			t.Errorf("picture %d is not whole: %q", i, p)
+		}
+		// Neither scrolls, nor erases the screen as a whole: both would fill the scrollback.
+		if n := strings.Count(p, "\n"); n >= rows {
+			t.Errorf("picture %d has %d lines on a terminal of %d", i, n, rows)
+		}
+		if strings.HasSuffix(p, "A\r") {
+			t.Errorf("picture %d is erased from its top: %q", i, p)
 		}
 	}
 	checkSummary(t, text)
