@@ -77,7 +77,7 @@ func listen(ctx context.Context, f listenFlags, std stdio) error {
 	defer cancel()
 	view := listenView{out: std.Out, json: f.json, told: told}
 	if !f.json && canRedraw(std.Out) {
-		view.picture = &picture{w: std.Out}
+		view.picture = &livePicture{w: std.Out}
 		defer view.picture.leave()
 	}
 	start := time.Now()
@@ -126,7 +126,7 @@ type listenView struct {
 	out     io.Writer
 	json    bool
 	told    *reader
-	picture *picture // nil: plain lines
+	picture *livePicture // nil: plain lines
 }
 
 func (v *listenView) show(at, since time.Duration, heard *reception, refused int64) error {
@@ -138,10 +138,10 @@ func (v *listenView) show(at, since time.Duration, heard *reception, refused int
 	if v.json {
 		return writeJSON(v.out, listenObject(at, since, reports, lights, refused, v.told))
 	}
-	text := listenText(at, since, reports, lights, refused, width(v.out))
+	w := width(v.out)
+	text := listenText(at, since, reports, lights, refused, w)
 	if v.picture != nil {
-		v.picture.draw(text)
-		return nil
+		return v.picture.draw(cutLines(text, height(v.out)-1), w)
 	}
 	_, err := io.WriteString(v.out, text+"\n")
 	return err

@@ -1,10 +1,8 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"golang.org/x/term"
 )
@@ -37,31 +35,3 @@ const (
 	hideCursor = "\x1b[?25l"
 	showCursor = "\x1b[?25h"
 )
-
-// picture draws a text over itself. The text must not be wider than the
-// terminal, or its lines would wrap and be counted wrong.
-type picture struct {
-	w      io.Writer
-	height int
-}
-
-func (p *picture) draw(text string) {
-	var b strings.Builder
-	if p.height == 0 {
-		b.WriteString(hideCursor)
-	} else {
-		fmt.Fprintf(&b, "\x1b[%dA\r", p.height)
-	}
-	b.WriteString(eraseBelow)
-	b.WriteString(text)
-	p.height = strings.Count(text, "\n")
-	io.WriteString(p.w, b.String())
-}
-
-// leave keeps the last picture and gives the cursor back.
-func (p *picture) leave() {
-	if p.height > 0 {
-		io.WriteString(p.w, showCursor)
-		p.height = 0
-	}
-}

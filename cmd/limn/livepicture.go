@@ -75,3 +75,16 @@ func wrappedLines(text string, width int) int {
 	}
 	return n
 }
+
+// cutLines keeps the first lines of a text, the last of them saying how many more
+// there are. Fewer than two lines are no limit: there is no such terminal.
+func cutLines(text string, lines int) string {
+	all := strings.SplitAfter(text, "\n")
+	if all[len(all)-1] == "" {
+		all = all[:len(all)-1]
+	}
+	if lines < 2 || len(all) <= lines {
+		return text
+	}
+	return strings.Join(all[:lines-1], "") + fmt.Sprintf("and %s\n", count(len(all)-lines+1, "more line"))
+}
