@@ -137,6 +137,9 @@ func parseColour(text, white string) (colour.XY, error) {
 	if err != nil {
 		return colour.XY{}, badFlag("colour", err)
 	}
+	if err := spec.Check(camera); err != nil {
+		return colour.XY{}, badFlag("colour", err)
+	}
 	return spec.Resolve(camera), nil
 }
 

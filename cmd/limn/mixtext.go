@@ -106,6 +106,9 @@ func (a *answer) text(p *problem, asked, level string) string {
 	return cleanLines(b.String())
 }
 
+// farSteps is from how many steps on a colour that could be made needs a word on why it is not.
+const farSteps = 4
+
 // givesText says what comes out against what was asked.
 func givesText(b *strings.Builder, light colour.XYZ, target colour.XY, maxY float64, inGamut, reachable bool) {
 	xy, ok := light.XY()
@@ -115,8 +118,11 @@ func givesText(b *strings.Builder, light colour.XYZ, target colour.XY, maxY floa
 	}
 	fmt.Fprintf(b, "  gives  %s\n", lightColour(light))
 	missing := ""
-	if !inGamut {
-		missing = "; the light cannot make this colour, this is the nearest"
+	switch steps := colour.Steps(xy, target); {
+	case !inGamut:
+		missing = "; the light cannot make quite this colour"
+	case steps > farSteps:
+		missing = "; so low, its codes are too coarse for this colour"
 	}
 	fmt.Fprintf(b, "  error  %s%s\n", stepsText(colour.Steps(xy, target)), missing)
 	fmt.Fprintf(b, "  level  %s\n", belowText(light.Y/maxY, reachable))

@@ -39,6 +39,7 @@ func Load(dir string, fsys fs.FS) (*cue.Shoot, []tomlfile.Problem) {
 	cues := l.cueFiles()
 	l.readRig(rig)
 	r := l.renderer()
+	l.words.camera = l.shoot.Camera.White
 	for _, name := range cues {
 		if t, ok := l.parse(name, "write it, or take it out of the folder"); ok {
 			l.readCues(t)

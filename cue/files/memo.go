@@ -9,6 +9,7 @@ import (
 // memo remembers parsed texts: cues say the same few levels, colours and times
 // over and over, and ten thousand of them should load in a moment.
 type memo struct {
+	camera  colour.White
 	levels  map[string]*cue.Level
 	colours map[string]*colour.Spec
 	times   map[string]*quantity.Duration
@@ -19,8 +20,16 @@ func (m *memo) level(text string) (*cue.Level, error) {
 	return remember(&m.levels, text, cue.ParseLevel)
 }
 
+// colour also sees that a shift from the camera's white stays a white; without a
+// camera's white (its file has a fault) that cannot be told.
 func (m *memo) colour(text string) (*colour.Spec, error) {
-	return remember(&m.colours, text, colour.ParseSpec)
+	return remember(&m.colours, text, func(text string) (colour.Spec, error) {
+		spec, err := colour.ParseSpec(text)
+		if err == nil && m.camera.Kelvin > 0 {
+			err = spec.Check(m.camera)
+		}
+		return spec, err
+	})
 }
 
 func (m *memo) time(text string) (*quantity.Duration, error) {
