@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"math"
+	"os"
 	"regexp"
 	"strconv"
 	"strings"
@@ -62,8 +64,15 @@ func readSpectrum(name string, std stdio) (*colour.Spectrum, error) {
 	case err != nil:
 		return nil, failuref(statusFailed, "", "cannot read %s: %v", name, pathCause(err))
 	}
+	if s.Start > visibleFrom || s.End() < visibleTo {
+		note(std.Err, "%s: it covers %d to %d nm only; what is outside counts as dark", name, s.Start, s.End())
+	}
 	return s, nil
 }
+
+// Where a spectrum that stops short is told of: outside, a white has hardly a
+// thousandth of its light (common practice, no source).
+const visibleFrom, visibleTo = 400, 700
 
 // referenceName is a reference as ST 2122 names it.
 var referenceName = regexp.MustCompile(`^([PDpd])(\d{4,5})$`)
@@ -72,6 +81,10 @@ var referenceName = regexp.MustCompile(`^([PDpd])(\d{4,5})$`)
 func readReference(name string, std stdio) (*colour.Spectrum, error) {
 	parts := referenceName.FindStringSubmatch(name)
 	if parts == nil {
+		if _, err := os.Stat(name); errors.Is(err, fs.ErrNotExist) && name != "-" {
+			return nil, usagef("write P3200 (Planckian), D5600 (daylight), or a spectrum file that exists",
+				"--reference: %q is neither a white nor a file", name)
+		}
 		return readSpectrum(name, std)
 	}
 	kelvin, err := strconv.ParseFloat(parts[2], 64)
