@@ -39,7 +39,7 @@ lint:
 	$(TOOLS) staticcheck ./... ./testdata
 
 unit:
-	$(GO) test -race -timeout 20m ./...
+	@GO="$(GO)" sh .ci/unit
 
 # ./... passes over folders named testdata; this one is a package.
 testdata:

@@ -61,7 +61,7 @@ func TestNumbersAreJSON(t *testing.T) {
 		}
 		if math.Abs(v) < 1e6 {
 			got, err := strconv.ParseFloat(string(appendFixed(nil, v, 6)), 64)
-			if err != nil || math.Abs(got-v) > 0.5000001e-6 {
+			if err != nil || math.Abs(got-v) > 0.5e-6+math.Abs(v)*0x1p-51 {
 				t.Fatalf("%v reads back as %v (%v)", v, got, err)
 			}
 		}
