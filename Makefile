@@ -2,7 +2,7 @@
 # `make soak` is for the long runs nobody waits for.
 
 GO       ?= go
-FUZZTIME ?= 120s# in all, shared among the targets of this run
+FUZZTIME ?= 60s# in all, shared among the targets of this run
 FUZZRUNS ?= 6# how many of the fuzz targets take their turn in one run
 TOOLS     = $(GO) tool -modfile=tools.mod
 
