@@ -29,6 +29,8 @@ tools:
 	  else \
 	    echo "to run every check, install:  sudo apt-get install$$missing"; \
 	  fi; fi
+	@if [ -n "$$CI" ]; then for j in $(JUDGES); do \
+	  command -v $${j#*:} >/dev/null 2>&1 || { echo "missing in CI: $${j%%:*}"; exit 1; }; done; fi
 
 vet:
 	$(GO) vet ./... ./testdata
