@@ -50,6 +50,11 @@ type calibrationReader struct {
 // sensible could be said.
 func (r *calibrationReader) version(t *tomlfile.Table) bool {
 	r.c.Origin = origin(t.Pos())
+	if kind := otherKind(t); kind != "" {
+		t.Keys() // none of them is unknown; the whole file is another
+		r.ps.Error(t.Pos(), "name a file of what a meter said: version = 1, profile, [[emitter]] with what was measured", "this is %s, not a calibration", kind)
+		return false
+	}
 	cure := fmt.Sprintf("version = %d", CalibrationVersion)
 	if !t.Require("version", cure) {
 		return true // said already; as if it were ours
@@ -60,6 +65,28 @@ func (r *calibrationReader) version(t *tomlfile.Table) bool {
 		return false
 	}
 	return true
+}
+
+// otherKind names what a file without a version is instead of a calibration, by
+// a table that no calibration has; "" where there is no telling.
+func otherKind(t *tomlfile.Table) string {
+	if t.Has("version") {
+		return ""
+	}
+	for _, other := range []struct{ table, kind string }{
+		{"source", "a rig file"},
+		{"output", "a rig file"},
+		{"subject", "a rig file"},
+		{"cue", "a file of cues"},
+		{"look", "a file of cues"},
+		{"angle", "a file of cues"},
+		{"slot", "a profile"},
+	} {
+		if t.Has(other.table) {
+			return other.kind
+		}
+	}
+	return ""
 }
 
 func (r *calibrationReader) read(t *tomlfile.Table) {

@@ -415,3 +415,21 @@ func FuzzCalibration(f *testing.F) {
 		}
 	})
 }
+
+// Whoever names the wrong file is told so once, and not of every key in it.
+func TestAnotherFileIsNoCalibration(t *testing.T) {
+	for text, kind := range map[string]string{
+		"[subject]\nname = \"Kittiwake\"\n[[source]]\nname = \"sky\"\n": "a rig file",
+		"[[cue]]\nname = \"bow\"\n[cue.light]\nsky = \"60 %\"\n":         "a file of cues",
+		"name = \"x\"\n[[slot]]\nkind = \"dimmer\"\n":                    "a profile",
+	} {
+		var ps tomlfile.Problems
+		if _, ok := ParseCalibration("calibrations/sky.toml", []byte(text), &ps); ok {
+			t.Errorf("%q was read", text)
+		}
+		got := ps.Sorted()
+		if len(got) != 1 || !strings.Contains(got[0].What, kind) {
+			t.Errorf("%q: %v, want one fault that names %s", text, got, kind)
+		}
+	}
+}

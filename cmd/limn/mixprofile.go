@@ -62,7 +62,7 @@ func profileHead(name string, f *mixFlags, std stdio) (*fixtures.Head, error) {
 		return nil, err
 	}
 	if !profile.HasLight() {
-		return nil, failuref(statusFailed, "", "profile %q gives no light", profile.Name)
+		return nil, usagef("name the profile of a light; limn mix --profiles lists them", "profile %q gives no light: it turns the table", profile.Name)
 	}
 	if f.measured != "" {
 		if profile, err = calibrated(profile, f.measured, std); err != nil {
