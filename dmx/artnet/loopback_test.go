@@ -166,7 +166,8 @@ func TestReceiverAmongStrangers(t *testing.T) {
 	defer conn.Close()
 	var refused, other int64
 	var want []Datagram
-	for _, p := range dmxtest.Vectors(t, "any_empty", "art") {
+	// A receiver looks at the header only of what it does not use, so of other messages the good ones.
+	for _, p := range dmxtest.Vectors(t, "any_empty", "artnet_only", "artdmx_", "artpoll_", "artsync") {
 		if _, err := conn.Write(p.Bytes); err != nil {
 			t.Fatalf("%s: %v", p.Name, err)
 		}
