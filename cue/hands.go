@@ -10,12 +10,14 @@ import (
 
 // Hands words what people must do to get from the set of one cue to that of
 // another, in the order that saves moves: cards out of the way of the turning
-// model first, then the turn, then cards moved and placed, then lamps set by
-// hand, and the camera last, where one stands to go on. from is nil where
+// model first, then sources moved, which are the heaviest, then the turn, then
+// cards moved and placed, then lamps set by hand, and the camera last, where one
+// stands to go on. from is nil where
 // nobody knows how the set stands. It is empty where nothing is to be done.
 func (s *Shoot) Hands(from, to *Resolved) []string {
 	var out []string
 	out = s.cardsAway(out, from, to)
+	out = s.sourcesMoved(out, from, to)
 	out = s.turnModel(out, from, to)
 	out = s.cardsMoved(out, from, to)
 	out = s.lamps(out, from, to)
@@ -69,9 +71,9 @@ func (s *Shoot) cardsMoved(out []string, from, to *Resolved) []string {
 		was, stood := from.stands(i)
 		switch {
 		case !stood:
-			out = append(out, fmt.Sprintf("place %s %s", s.Cards[i].Name, placeWords(p)))
+			out = append(out, fmt.Sprintf("place %s %s", s.Cards[i].Name, placeWords(p.Place, p.Mark)))
 		case !samePlace(was.Place, p.Place):
-			out = append(out, fmt.Sprintf("move %s %s", s.Cards[i].Name, placeWords(p)))
+			out = append(out, fmt.Sprintf("move %s %s", s.Cards[i].Name, placeWords(p.Place, p.Mark)))
 		}
 	}
 	return out
@@ -84,22 +86,57 @@ func samePlace(a, b fixtures.Place) bool {
 }
 
 // placeWords says where a card goes: "camera right (90°), 0.22 m from the axis, mark tape C".
-func placeWords(p CardPlace) string {
-	a := p.Place.Azimuth.Degrees
+func placeWords(place fixtures.Place, mark string) string {
+	a := place.Azimuth.Degrees
 	words := fmt.Sprintf("%s (%s°)", stands[eighth(a)], degrees(a))
-	if p.Place.Rides {
+	if place.Rides {
 		words = fmt.Sprintf("on the table, %s° from the bow", degrees(a))
 	}
-	if e := p.Place.Elevation.Degrees; e != 0 {
+	if e := place.Elevation.Degrees; e != 0 {
 		words += fmt.Sprintf(", elevation %s°", degrees(e))
 	}
-	if p.Place.Distance.Metres > 0 {
-		words += ", " + p.Place.Distance.String() + " from the middle"
+	if place.Distance.Metres > 0 {
+		words += ", " + place.Distance.String() + " from the middle"
 	}
-	if p.Mark != "" {
-		words += ", mark " + p.Mark
+	if mark != "" {
+		words += ", mark " + mark
 	}
 	return words
+}
+
+// sourcesMoved are the sources that stand elsewhere. Before anybody knows how
+// the set stands, each is taken to stand where the rig says.
+func (s *Shoot) sourcesMoved(out []string, from, to *Resolved) []string {
+	for i := range s.Rig.Sources {
+		was, _ := from.moved(i)
+		is, moved := to.moved(i)
+		if !was.Place.Known {
+			was.Place = s.Rig.Sources[i].Place
+		}
+		name := s.Rig.Sources[i].Name
+		switch home := s.Rig.Sources[i].Place; {
+		case moved && (!was.Place.Known || !samePlace(was.Place, is.Place)):
+			out = append(out, fmt.Sprintf("move %s %s", name, placeWords(is.Place, is.Mark)))
+		case moved || !was.Place.Known || home.Known && samePlace(was.Place, home):
+		case home.Known:
+			out = append(out, fmt.Sprintf("move %s back %s", name, placeWords(home, "")))
+		default:
+			out = append(out, fmt.Sprintf("move %s back to its own place", name))
+		}
+	}
+	return out
+}
+
+// moved is where a cue has a source that it moves.
+func (r *Resolved) moved(source int) (SourcePlace, bool) {
+	if r != nil {
+		for _, p := range r.Places {
+			if p.Source == source {
+				return p, true
+			}
+		}
+	}
+	return SourcePlace{}, false
 }
 
 // lamps are the lights without control.

@@ -17,6 +17,7 @@ import (
 // because of those faults (a key, a meter reading) is not complained of.
 func (s *Shoot) Resolve(r *fixtures.Renderer) []fixtures.Fault {
 	v := newResolver(s, r)
+	s.Resolved = make([]Resolved, len(s.Cues))
 	v.checkNames()
 	v.checkRamps()
 	for _, i := range v.order() {
@@ -66,7 +67,6 @@ func newResolver(s *Shoot, r *fixtures.Renderer) *resolver {
 		s.Rig = &fixtures.Rig{}
 	}
 	n := len(s.Rig.Sources)
-	s.Resolved = make([]Resolved, len(s.Cues))
 	v := &resolver{
 		shoot: s, renderer: r, key: s.Key(),
 		cues: map[string]int{}, looks: map[string]int{}, angles: map[string]int{}, nearest: map[[2]string]string{},

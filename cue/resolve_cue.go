@@ -10,6 +10,18 @@ func (v *resolver) cue(i int) {
 	c := &v.shoot.Cues[i]
 	clear(v.shares)
 	s := v.inherit(c)
+	v.over(c, s)
+	if v.children[i] > 0 {
+		s.shares = v.named()
+		v.states[i] = s
+	}
+	v.checkOwn(c, s)
+	v.settle(i, s, &v.shoot.Resolved[i])
+}
+
+// over lays what a cue says itself over what it comes from: s, and the shares.
+func (v *resolver) over(c *Cue, s *state) {
+	v.except(c, s)
 	for j, name := range c.Looks {
 		l, ok := v.looks[name]
 		if !ok {
@@ -17,21 +29,46 @@ func (v *resolver) cue(i int) {
 			s.broken = true
 			continue
 		}
-		v.lay(v.shoot.Looks[l].Light, true)
+		v.look(l, s)
 	}
 	v.lay(c.Light, false)
 	v.turn(c, s)
 	s.cards = v.cards(c, s.cards)
+	s.places = v.places(c, s.places)
 	if c.Camera != nil {
 		s.camera = c.Camera.over(s.camera)
 		v.checkShutter(c, s.camera)
 	}
 	s.timing = c.Timing.over(s.timing)
-	if v.children[i] > 0 {
-		s.shares = v.named()
-		v.states[i] = s
+}
+
+// look lays a look with the exceptions that hold for it.
+func (v *resolver) look(l int, s *state) {
+	look := &v.shoot.Looks[l]
+	v.lay(look.Light, true)
+	for _, e := range s.exceptions {
+		if e.Look == look.Name {
+			v.lay(e.Light, true)
+		}
 	}
-	v.settle(i, s)
+	s.looks = append(slices.Clip(s.looks), look.Name)
+}
+
+// except adds a cue's own exceptions to those it comes from. One of a look that
+// already lies there goes over it at once.
+func (v *resolver) except(c *Cue, s *state) {
+	for k := range c.Exceptions {
+		e := &c.Exceptions[k]
+		if _, ok := v.looks[e.Look]; !ok {
+			v.missing(e.Origin, v.didYouMean("look", e.Look, lookNames), "no look is called %q", e.Look)
+			s.broken = true
+			continue
+		}
+		s.exceptions = append(slices.Clip(s.exceptions), e)
+		if slices.Contains(s.looks, e.Look) && !slices.Contains(c.Looks, e.Look) {
+			v.lay(e.Light, true)
+		}
+	}
 }
 
 // inherit begins with what the cue comes from.
@@ -130,17 +167,46 @@ func (v *resolver) cards(c *Cue, inherited []CardPlace) []CardPlace {
 	return cards
 }
 
+// places puts what the cue says of where sources stand over what is there, key by key.
+func (v *resolver) places(c *Cue, inherited []SourcePlace) []SourcePlace {
+	if len(c.Places) == 0 {
+		return inherited
+	}
+	places := slices.Clone(inherited)
+	for _, own := range c.Places {
+		i := slices.IndexFunc(places, func(p SourcePlace) bool { return p.Source == own.Source })
+		if i < 0 {
+			if !own.Place.Known {
+				v.missing(own.Origin, `write where it stands, as in place = { azimuth = 90, distance = "0.5 m" }`,
+					"cue %q marks source %q without a place", c.Name, v.shoot.Rig.Sources[own.Source].Name)
+				continue
+			}
+			places = append(places, own)
+			continue
+		}
+		p := &places[i]
+		p.Origin = own.Origin
+		if own.Place.Known {
+			p.Place, p.Mark = own.Place, "" // a mark belongs to its place
+		}
+		if own.Mark != "" {
+			p.Mark = own.Mark
+		}
+	}
+	slices.SortFunc(places, func(a, b SourcePlace) int { return a.Source - b.Source })
+	return places
+}
+
 // settle turns the shares into light.
-func (v *resolver) settle(i int, s *state) {
-	c, out := &v.shoot.Cues[i], &v.shoot.Resolved[i]
+func (v *resolver) settle(i int, s *state, out *Resolved) {
+	c := &v.shoot.Cues[i]
 	out.Name, out.Angle, out.Azimuth, out.HasAngle = c.Name, s.angle, s.azimuth, s.turned
-	out.Cards, out.Camera = s.cards, s.camera
+	out.Cards, out.Camera, out.Places = s.cards, s.camera, s.places
 	out.Fade, out.Delay, out.Curve, out.Path = s.timing.settled()
 	out.Light = make([]Light, len(v.shares))
 	if s.broken {
 		return
 	}
-	v.checkOwn(c)
 	key := v.keyLux(i)
 	for j := range v.shares {
 		h := &v.shares[j]
@@ -151,8 +217,8 @@ func (v *resolver) settle(i int, s *state) {
 }
 
 // checkOwn warns of entries of the cue itself that come to nothing.
-func (v *resolver) checkOwn(c *Cue) {
-	if len(c.Light) == 0 || v.shoot.Partial {
+func (v *resolver) checkOwn(c *Cue, s *state) {
+	if s.broken || len(c.Light) == 0 || v.shoot.Partial {
 		return
 	}
 	for i := range v.shares {

@@ -64,6 +64,26 @@ func (v *resolver) checkNames() {
 	}
 }
 
+// indexNames is checkNames without a word: the first of each name counts.
+func (v *resolver) indexNames() {
+	s := v.shoot
+	for i := range s.Cues {
+		put(v.cues, s.Cues[i].Name, i)
+	}
+	for i := range s.Looks {
+		put(v.looks, s.Looks[i].Name, i)
+	}
+	for i := range s.Angles {
+		put(v.angles, s.Angles[i].Name, i)
+	}
+}
+
+func put(index map[string]int, name string, i int) {
+	if _, twice := index[name]; !twice {
+		index[name] = i
+	}
+}
+
 // checkSequences finds steps whose cue does not exist.
 func (v *resolver) checkSequences() {
 	for i := range v.shoot.Sequences {

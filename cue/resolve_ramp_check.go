@@ -14,8 +14,13 @@ func (v *resolver) checkRamps() {
 		v.checkRampsOf(v.shoot.Looks[i].Light)
 	}
 	for i := range v.shoot.Cues {
-		v.checkRampsOf(v.shoot.Cues[i].Light)
+		c := &v.shoot.Cues[i]
+		v.checkRampsOf(c.Light)
+		for k := range c.Exceptions {
+			v.checkRampsOf(c.Exceptions[k].Light)
+		}
 	}
+	v.checkRampsOf(v.shoot.Work.Light)
 }
 
 func (v *resolver) checkRampsOf(light map[int]Entry) {

@@ -13,7 +13,8 @@ type Resolved struct {
 	HasAngle bool    // false: the table stays where it is
 	Light    []Light // per source
 	Cards    []CardPlace
-	Camera   CameraChange // what differs from the rig's
+	Places   []SourcePlace // of sources that stand elsewhere than the rig says, by source
+	Camera   CameraChange  // what differs from the rig's
 
 	// The cue's own timing, for what no source overrides; in seconds.
 	Fade, Delay float64

@@ -33,8 +33,12 @@ type want struct {
 type state struct {
 	shares []share // named ones only, ascending
 	cards  []CardPlace
+	places []SourcePlace
 	camera CameraChange
 	timing Timing
+
+	looks      []string     // that lie on the cue, those of the cues it comes from included
+	exceptions []*Exception // that hold for it, from the first ancestor on
 
 	angle   string
 	azimuth float64

@@ -33,6 +33,11 @@ type Shoot struct {
 	Looks     []Look
 	Cues      []Cue
 	Sequences []Sequence
+	Work      Work
+
+	// AllowFlashing takes back the refusal of automatic sequences that flash more
+	// often than is safe to look at.
+	AllowFlashing bool
 
 	// Partial says that part of the files could not be read. What seems to be
 	// missing may be there, so Resolve keeps silent about it.

@@ -24,6 +24,35 @@ type Cue struct {
 	Timing
 	Note string
 
+	Exceptions []Exception
+	Places     []SourcePlace // of sources that are moved for this cue
+
 	FromAt, AngleAt fixtures.Origin
 	LooksAt         []fixtures.Origin // parallel to Looks
+}
+
+// Exception is what one cue changes of a look. It goes over the look wherever
+// that lies on the cue or on a cue that comes from it: written in looks, or laid
+// on by hand.
+type Exception struct {
+	fixtures.Origin
+	Look  string
+	Light map[int]Entry // by source index, groups already spread
+}
+
+// Work is the light to work by: on while hands are on the set, outside of cues
+// and trims.
+type Work struct {
+	fixtures.Origin
+	Light    map[int]Entry // by source index; nobody named: see [Shoot.WorkLight]
+	WithNext bool          // a cue that needs hands waits for them in work light
+}
+
+// SourcePlace is what a cue says of where a source stands. In a Cue, a mark may
+// be written alone; in a Resolved, it is complete.
+type SourcePlace struct {
+	fixtures.Origin
+	Source int // index in Rig.Sources
+	Place  fixtures.Place
+	Mark   string // where it stands in the user's own words
 }

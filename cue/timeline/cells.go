@@ -27,7 +27,11 @@ func (c *change) cell(j int, f int64) colour.XYZ {
 	if !c.differs(f) {
 		return c.light(f)
 	}
-	return c.cells.way[j].At(c.part(f))
+	light := c.cells.way[j].At(c.part(f))
+	if c.swell != 0 {
+		light = times(light, c.gain(f))
+	}
+	return light
 }
 
 // newCells makes the fades of a strip's cells from what c has come to at frame
@@ -79,5 +83,12 @@ func (c *change) fillCells(f int64, row []colour.XYZ) {
 	u := c.part(f)
 	for j := range row {
 		row[j] = c.cells.way[j].At(u)
+	}
+	if c.swell == 0 {
+		return
+	}
+	gain := c.gain(f)
+	for j := range row {
+		row[j] = times(row[j], gain)
 	}
 }

@@ -17,6 +17,7 @@ type change struct {
 	quiet  int64 // first frame at which the source's own smoothing is over
 
 	timing
+	swell float64   // stops that the light swells by once it is there, growing until then
 	way   fade.Fade // of a strip whose cells differ, its ends are the means
 	cells *cells    // nil: all cells are alike all the way
 
@@ -35,6 +36,7 @@ type task struct {
 	timing
 	to      colour.XYZ
 	cells   []colour.XYZ // nil: all alike
+	swell   float64      // stops
 	landing []int        // where it lands
 	settle  span         // the source's own smoothing
 }
@@ -55,7 +57,7 @@ func standing(shown colour.XY) change {
 // next is the change that starts at frame f from whatever c has come to there.
 // held says that c stood still before f.
 func (c *change) next(f int64, held bool, t *task, layout fixtures.Layout, centre colour.UV) change {
-	n := change{begun: f, left: c.codes(f), landing: t.landing}
+	n := change{begun: f, left: c.codes(f), landing: t.landing, swell: t.swell}
 	n.shown = c.shownBefore(f, held)
 	from := c.light(f)
 	n.way = fade.New(t.curve, t.path, from, t.to, centre)
@@ -65,7 +67,7 @@ func (c *change) next(f int64, held bool, t *task, layout fixtures.Layout, centr
 		n.spread(c.differs(f), t.cells != nil, layout)
 	}
 	cut := t.fade == 0
-	if same && !cut {
+	if same && !cut && t.swell == 0 {
 		n.stay(c, t.settle)
 		return n
 	}
@@ -96,6 +98,17 @@ func (n *change) stay(c *change, settle span) {
 
 // light is what is asked at frame f.
 func (c *change) light(f int64) colour.XYZ {
+	if c.swell != 0 {
+		return times(c.still(f), c.gain(f))
+	}
+	return c.still(f)
+}
+
+// gain is the factor of a light that swells.
+func (c *change) gain(f int64) float64 { return swelling(float64(c.swell*c.part(f)), f) }
+
+// still is the light at frame f but for its swelling.
+func (c *change) still(f int64) colour.XYZ {
 	switch {
 	case f >= c.there:
 		return c.way.To()

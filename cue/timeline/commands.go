@@ -3,38 +3,66 @@ package timeline
 // Next calls the cue after the present one, the first before any. At the last
 // it stays and says so.
 func (p *Player) Next(k int64) []Notice {
-	switch n := len(p.shoot.Resolved); {
-	case n == 0:
+	switch next, ok := p.step(1); {
+	case len(p.shoot.Resolved) == 0:
 		return refused("the shoot has no cues")
-	case p.cue == n-1 && p.dark:
-		return refused("%q is the last cue and stays; dark off brings it back", p.name(p.cue))
-	case p.cue == n-1:
-		return refused("%q is the last cue; it stays", p.name(p.cue))
+	case ok:
+		return p.Go(k, next)
+	case p.layers.Dark:
+		return refused("%s is the last cue and stays; dark off brings it back", p.name())
 	}
-	return p.Go(k, p.cue+1)
+	return refused("%s is the last cue; it stays", p.name())
 }
 
 // Back calls the cue before the present one. At the first it stays and says so.
 func (p *Player) Back(k int64) []Notice {
-	switch {
-	case p.cue == noCue:
+	switch back, ok := p.step(-1); {
+	case ok:
+		return p.Go(k, back)
+	case p.layers.Cue == noCue && p.layers.Gone == nil:
 		return refused("no cue has been called yet; next calls the first")
-	case p.cue == 0 && p.dark:
-		return refused("%q is the first cue and stays; dark off brings it back", p.name(0))
-	case p.cue == 0:
-		return refused("%q is the first cue; it stays", p.name(0))
+	case p.layers.Dark:
+		return refused("%s is the first cue and stays; dark off brings it back", p.name())
 	}
-	return p.Go(k, p.cue-1)
+	return refused("%s is the first cue; it stays", p.name())
+}
+
+// step is the cue before (-1) or after (+1) the present one; ok is false where
+// there is none.
+func (p *Player) step(by int) (cueIndex int, ok bool) {
+	cueIndex = p.layers.Cue + by
+	if g := p.layers.Gone; g != nil {
+		cueIndex = g.Next
+		if by < 0 {
+			cueIndex = g.Back
+		}
+	}
+	return cueIndex, cueIndex >= 0 && cueIndex < len(p.shoot.Resolved)
 }
 
 // Go calls a cue by its index: it fades in, in its own time, out of dark and
-// hold too.
+// hold too. Where the shoot wants work light between cues and hands are needed,
+// that comes first, and the cue once they have confirmed.
 func (p *Player) Go(k int64, cueIndex int) []Notice {
-	f, held, notices := p.begin(k)
-	p.cue = cueIndex
-	p.dark = false
-	p.change(f, held, p.asWritten)
-	return append(notices, p.call(f)...)
+	was := p.layers
+	l := was.Called(cueIndex)
+	if p.shoot.Work.WithNext && cueIndex >= 0 && cueIndex < len(p.shoot.Resolved) {
+		if scene, _ := p.compose(&l); len(p.handsFor(scene)) > 0 {
+			l.Work = true
+			notices := p.Set(k, l, Timing{Fade: LookFade})
+			p.pending = true
+			return append(notices, unkept(&was)...)
+		}
+	}
+	return append(p.Set(k, l, Timing{AsWritten: true}), unkept(&was)...)
+}
+
+// unkept tells of an angle that was left without being kept.
+func unkept(was *Layers) []Notice {
+	if was.Here == nil {
+		return nil
+	}
+	return told("the light at %g° was not kept; undo brings it back", was.Here.Azimuth)
 }
 
 // Hold freezes whatever is changing: light, landing and table.
@@ -43,7 +71,7 @@ func (p *Player) Hold(k int64) []Notice {
 	switch {
 	case p.held:
 		return refused("it is held already; resume lets it go on")
-	case f >= p.landed && f >= p.turn.quiet:
+	case f >= p.landed && f >= p.turn.quiet && p.layers.Identify < 0:
 		return refused("nothing is moving; the light stays as it is")
 	}
 	p.last = max(k, p.last)
@@ -63,44 +91,41 @@ func (p *Player) Resume(k int64) []Notice {
 // Dark fades everything to black. The present cue stays the present cue, and
 // the table stands.
 func (p *Player) Dark(k int64) []Notice {
-	if p.dark && !p.held {
+	if p.layers.Dark && !p.held {
 		return refused("it is dark already; dark off brings the light back")
 	}
-	f, held, notices := p.begin(k)
-	p.dark = true
-	p.change(f, held, inDark)
-	p.turn = standingAt(p.turn.azimuth(f), f)
-	for i := range p.shoot.Rig.Sources {
-		if s := &p.shoot.Rig.Sources[i]; s.Hand && p.lit(i) {
-			notices = append(notices, told("%q is set by hand: it stays lit until you switch it off", s.Name)...)
-		}
-	}
-	return notices
+	l := p.layers
+	l.Dark, l.Work = true, false
+	return p.Set(k, l, Timing{Fade: LookFade})
 }
 
 // DarkOff brings the present cue back.
 func (p *Player) DarkOff(k int64) []Notice {
 	switch {
-	case !p.dark:
+	case !p.layers.Dark:
 		return refused("it is not dark")
-	case p.cue == noCue:
+	case p.scene == nil:
 		return refused("no cue has been called yet; next calls the first")
 	}
-	f, held, notices := p.begin(k)
-	p.dark = false
-	p.change(f, held, inDark)
-	p.move(f)
-	return notices
+	l := p.layers
+	l.Dark = false
+	return p.Set(k, l, Timing{Fade: LookFade})
 }
 
-// Confirm says that hands have done what was prompted.
+// Confirm says that hands have done what was prompted. A cue that waited for
+// them in work light then fades in.
 func (p *Player) Confirm(k int64) []Notice {
 	if len(p.hands) == 0 {
 		return refused("there is nothing to confirm")
 	}
 	p.last = max(k, p.last)
 	p.done(p.own(k))
-	return nil
+	if !p.pending {
+		return nil
+	}
+	l := p.layers
+	l.Work = false
+	return p.Set(k, l, Timing{AsWritten: true})
 }
 
 // begin accepts a command for frame k that ends a hold. It gives the player's
@@ -117,6 +142,7 @@ func (p *Player) begin(k int64) (f int64, held bool, notices []Notice) {
 }
 
 // Cue is the present cue, -1 before the first.
-func (p *Player) Cue() int { return p.cue }
+func (p *Player) Cue() int { return p.layers.Cue }
 
-func (p *Player) name(cueIndex int) string { return p.shoot.Resolved[cueIndex].Name }
+// name is the present cue's, quoted.
+func (p *Player) name() string { return `"` + p.scene.Name + `"` }

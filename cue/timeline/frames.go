@@ -29,6 +29,9 @@ func seconds(s float64) span {
 	return span(math.Round(float64(min(s, maxSeconds)*1e6))) * spansPerMicrosecond
 }
 
+// at is a span gone through so many times as fast.
+func (s span) at(pace float64) span { return span(math.Round(float64(s) / pace)) }
+
 // frames is a count of frames as a span.
 func frames(n int64) span { return span(min(max(n, 0), maxFrames)) * spansPerFrame }
 

@@ -15,13 +15,11 @@ import (
 // there is nothing for them to do.
 func (p *Player) call(f int64) []Notice {
 	p.turn = standingAt(p.turn.azimuth(f), f)
-	to := &p.shoot.Resolved[p.cue]
-	p.hands = p.shoot.Hands(p.stand, to)
-	if p.drive.motor && to.HasAngle && !p.turned {
-		p.hands = append(p.hands, fmt.Sprintf(
-			"motor table: put the bow toward the camera (0°); once you confirm, the table turns to %g°: keep fingers and cables clear",
-			to.Azimuth))
+	if p.scene == nil {
+		p.hands = nil
+		return nil
 	}
+	p.hands = p.handsFor(p.scene)
 	if len(p.hands) == 0 {
 		p.done(f)
 		return nil
@@ -32,9 +30,34 @@ func (p *Player) call(f int64) []Notice {
 	return nil
 }
 
+// recall says what hands must do where looks or trims changed the present
+// scene. The table only stands where it must not turn now.
+func (p *Player) recall(f int64) {
+	if p.scene == nil {
+		return
+	}
+	p.hands = p.handsFor(p.scene)
+	if len(p.hands) == 0 {
+		p.done(f)
+		return
+	}
+	p.turn = standingAt(p.turn.azimuth(f), f)
+}
+
+// handsFor is what hands must do for a scene, as the set stands.
+func (p *Player) handsFor(to *cue.Resolved) []string {
+	hands := p.shoot.Hands(p.stand, to)
+	if p.drive.motor && to.HasAngle && !p.turned {
+		hands = append(hands, fmt.Sprintf(
+			"motor table: put the bow toward the camera (0°); once you confirm, the table turns to %g°: keep fingers and cables clear",
+			to.Azimuth))
+	}
+	return hands
+}
+
 // done takes the set to be as the present cue wants it.
 func (p *Player) done(f int64) {
-	set := p.shoot.Resolved[p.cue]
+	set := *p.scene
 	if p.stand != nil && !set.HasAngle {
 		set.Angle, set.Azimuth, set.HasAngle = p.stand.Angle, p.stand.Azimuth, p.stand.HasAngle
 	}
@@ -48,15 +71,18 @@ func (p *Player) done(f int64) {
 // dark, before the operator has confirmed where it stands, and while hands are
 // needed.
 func (p *Player) move(f int64) {
-	to := &p.shoot.Resolved[p.cue]
-	if p.drive.motor && p.turned && to.HasAngle && !p.dark && len(p.hands) == 0 {
+	to := p.scene
+	if to == nil || !p.drive.motor || !p.turned || !to.HasAngle || p.layers.Dark || len(p.hands) > 0 {
+		return
+	}
+	if around360(to.Azimuth) != p.turn.to { // else it stands there, or is on its way
 		p.turn = newTurn(p.turn.azimuth(f), to.Azimuth, f, p.drive)
 	}
 }
 
 // turns says whether the present cue wants a motor table elsewhere.
 func (p *Player) turns(f int64) bool {
-	to := &p.shoot.Resolved[p.cue]
+	to := p.scene
 	return to.HasAngle && cue.Turn(p.turn.azimuth(f), to.Azimuth) != 0
 }
 
@@ -71,4 +97,15 @@ func (p *Player) azimuth() float64 {
 // lit says whether a source set by hand is lit, as last confirmed.
 func (p *Player) lit(i int) bool {
 	return p.stand != nil && p.stand.Light[i].Asked.Y > 0
+}
+
+// litByHand tells of the lights that no command puts out.
+func (p *Player) litByHand() []Notice {
+	var notices []Notice
+	for i := range p.shoot.Rig.Sources {
+		if s := &p.shoot.Rig.Sources[i]; s.Hand && p.lit(i) {
+			notices = append(notices, told("%q is set by hand: it stays lit until you switch it off", s.Name)...)
+		}
+	}
+	return notices
 }

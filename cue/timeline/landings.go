@@ -1,8 +1,11 @@
 package timeline
 
 import (
+	"encoding/binary"
+	"math"
 	"sync"
 
+	"limn/cue"
 	"limn/fixtures"
 	"limn/fixtures/colour"
 )
@@ -23,7 +26,21 @@ type landings struct {
 type landingKey struct {
 	source int
 	light  colour.XYZ
-	cells  *colour.XYZ // the first of a ramp's; cues that ask for the same ramp share its cells
+	cells  string // of a ramp: the bits of them all
+}
+
+// maxRows bounds what is remembered: as many lights as a shoot can hold.
+const maxRows = cue.MaxLights
+
+// bits tells the cells of ramps apart.
+func bits(cells []colour.XYZ) string {
+	b := make([]byte, 0, 24*len(cells))
+	for _, c := range cells {
+		for _, x := range [...]float64{c.X, c.Y, c.Z} {
+			b = binary.LittleEndian.AppendUint64(b, math.Float64bits(x))
+		}
+	}
+	return string(b)
 }
 
 func newLandings(r *fixtures.Renderer) *landings {
@@ -36,7 +53,7 @@ func newLandings(r *fixtures.Renderer) *landings {
 func (l *landings) of(source int, light colour.XYZ, cells []colour.XYZ) []int {
 	key := landingKey{source: source, light: light}
 	if cells != nil {
-		key.cells = &cells[0]
+		key.cells = bits(cells)
 	}
 	if row, ok := l.known(key); ok {
 		return row
@@ -48,6 +65,9 @@ func (l *landings) of(source int, light colour.XYZ, cells []colour.XYZ) []int {
 	}
 	row := nilIfZero(l.land(source, light, cells))
 	l.mu.Lock()
+	if len(l.rows) >= maxRows {
+		clear(l.rows) // to be worked out again as they are met
+	}
 	l.rows[key] = row
 	l.mu.Unlock()
 	return row

@@ -1,8 +1,6 @@
 package timeline
 
 import (
-	"slices"
-
 	"limn/cue"
 	"limn/fixtures"
 	"limn/fixtures/colour"
@@ -10,9 +8,6 @@ import (
 
 // noCue is the present cue before the first is called.
 const noCue = -1
-
-// darkSeconds is how long dark and dark off take.
-const darkSeconds = 1.0
 
 // Player plays a shoot's cues. Commands come in the order of their frames; At
 // answers for any frame from the last command on.
@@ -30,11 +25,16 @@ type Player struct {
 	reported colour.XY // the same: of a source that never had light
 	drive    drive
 
-	cue  int  // present cue, or noCue
-	dark bool // over the cue
-	live bool
+	work *cue.Resolved // the light to work by
 
-	changes []change // per source
+	layers  Layers
+	scene   *cue.Resolved // the present cue with what is laid over it for good; nil before the first
+	said    []string      // of what the scene cannot give
+	pending bool          // the present cue waits in work light for hands
+	pace    float64       // how much faster than written cues fade
+	live    bool
+
+	changes []change // per source; never written to once made, so clones share it
 	begun   int64    // own frame of the command that made them
 	there   int64    // own frame at which the last light arrives
 	landed  int64    // own frame at which the last code stands
@@ -63,7 +63,9 @@ func New(shoot *cue.Shoot, r *fixtures.Renderer) *Player {
 		settle:   make([]span, n),
 		reported: shoot.Camera.White.XY(),
 		drive:    newDrive(shoot),
-		cue:      noCue,
+		work:     shoot.WorkLight(r),
+		layers:   Bare(),
+		pace:     1,
 		changes:  make([]change, n),
 	}
 	p.centre = p.reported.UV()
@@ -81,7 +83,6 @@ func New(shoot *cue.Shoot, r *fixtures.Renderer) *Player {
 // Clone is a player in the same state. The two share what is prepared.
 func (p *Player) Clone() *Player {
 	c := *p
-	c.changes = slices.Clone(p.changes)
 	return &c
 }
 
@@ -104,10 +105,22 @@ func (p *Player) NewState() *fixtures.State {
 // Prepare does the slow part of a coming command ahead: it works out where the
 // light of a cue, and dark, land. It can be called again at no cost.
 func (p *Player) Prepare(cueIndex int) {
+	p.PrepareLayers(p.layers.Called(cueIndex))
 	for i := range p.changes {
-		to, cells := p.lightOf(cueIndex, i)
-		p.landings.of(i, to, cells)
 		p.landings.of(i, colour.XYZ{}, nil)
+	}
+}
+
+// PrepareLayers does the slow part of a coming Set ahead. Layers that name what
+// the shoot does not have are passed over.
+func (p *Player) PrepareLayers(l Layers) {
+	if p.unknown(&l) != nil {
+		return
+	}
+	scene, _ := p.compose(&l)
+	all, _ := p.targets(&l, scene)
+	for i, t := range all {
+		p.landings.of(i, t.light, t.cells)
 	}
 }
 
@@ -119,49 +132,27 @@ func (p *Player) own(k int64) int64 {
 	return max(k, p.last) - p.lag
 }
 
-// asked is the light asked of source i, all layers of the light counted: the
-// cue, and dark over it; cells is nil where all cells are alike.
-func (p *Player) asked(i int) (light colour.XYZ, cells []colour.XYZ) {
-	if p.dark || p.cue == noCue {
-		return colour.XYZ{}, nil
-	}
-	return p.lightOf(p.cue, i)
-}
-
-// lightOf is the light of source i in a cue.
-func (p *Player) lightOf(cueIndex, i int) (light colour.XYZ, cells []colour.XYZ) {
-	l := &p.shoot.Resolved[cueIndex].Light[i]
-	if n := p.layouts[i].Cells; n == 1 || len(l.Cells) != n { // of another rig
-		return l.Asked, nil
-	}
-	return l.Asked, l.Cells
-}
-
-// change starts what is asked now at own frame f, each source in its own time.
-func (p *Player) change(f int64, held bool, in func(i int) timing) {
+// change starts what is asked at own frame f, each source in its own time.
+func (p *Player) change(f int64, held bool, all []target, in func(i int) timing) {
 	p.begun, p.there, p.landed, p.quiet = f, f, f, f
-	for i := range p.changes {
-		to, cells := p.asked(i)
-		c := &p.changes[i]
-		*c = c.next(f, held, &task{
-			to:      to,
-			cells:   cells,
-			landing: p.landings.of(i, to, cells),
-			timing:  in(i),
-			settle:  p.settle[i],
-		}, p.layouts[i], p.centre)
+	before := p.changes
+	p.changes = make([]change, len(before))
+	for i := range all {
+		t, c := &all[i], &p.changes[i]
+		todo := task{
+			to:     t.light,
+			cells:  t.cells,
+			swell:  t.swell,
+			timing: in(i),
+			settle: p.settle[i],
+		}
+		if t.swell == 0 {
+			todo.landing = p.landings.of(i, t.light, t.cells)
+		}
+		*c = before[i].next(f, held, &todo, p.layouts[i], p.centre)
 		p.there = max(p.there, c.there)
 		p.landed = max(p.landed, c.landed)
 		p.quiet = max(p.quiet, c.quiet)
 	}
 	p.live = true
 }
-
-// asWritten is the timing that the present cue gives a source.
-func (p *Player) asWritten(i int) timing {
-	l := &p.shoot.Resolved[p.cue].Light[i]
-	return timing{delay: seconds(l.Delay), fade: seconds(l.Fade), curve: l.Curve, path: l.Path}
-}
-
-// inDark is the timing of dark and dark off.
-func inDark(int) timing { return timing{fade: seconds(darkSeconds)} }

@@ -18,7 +18,8 @@ type Status struct {
 	SettledAt int64
 
 	// QuietAt is the first frame from which nothing changes by itself, whether
-	// or not hands are still needed.
+	// or not hands are still needed. A source that is identified swells on all
+	// the same, and nothing settles while it does.
 	QuietAt int64
 
 	Live bool // something has been commanded
@@ -71,7 +72,7 @@ func (p *Player) Chromaticity(k int64, dst []colour.XY) {
 func (p *Player) Prompts() []string { return p.hands }
 
 func (p *Player) status(f int64) Status {
-	s := Status{Cue: p.cue, Live: p.live, Progress: 1}
+	s := Status{Cue: p.layers.Cue, Live: p.live, Progress: 1}
 	if f < p.there {
 		s.Progress = float64(f-p.begun) / float64(p.there-p.begun)
 	}
@@ -81,18 +82,19 @@ func (p *Player) status(f int64) Status {
 	}
 	s.QuietAt = quiet + p.lag
 	s.SettledAt = s.QuietAt
-	waits := len(p.hands) > 0 && !p.dark
-	if p.held || waits {
+	dark := p.layers.Dark && !p.layers.Work
+	swells := p.layers.Identify >= 0 && !p.layers.Work
+	if p.held || swells || len(p.hands) > 0 && !dark {
 		s.SettledAt = -1
 	}
 	switch {
-	case !p.live, p.dark && f >= quiet && !p.held:
+	case !p.live, dark && f >= quiet && !p.held:
 		s.Motion = cue.Dark
 	case p.held:
 		s.Motion = cue.Held
 	case len(p.hands) > 0:
 		s.Motion = cue.Waiting
-	case f < quiet:
+	case f < quiet || swells:
 		s.Motion = cue.Fading
 	default:
 		s.Motion = cue.Settled

@@ -117,7 +117,7 @@ func (w *watch) give(o order) {
 	state := p.NewState()
 	p.At(o.k, state)
 	before := w.picture(state)
-	wasDark := p.dark
+	wasDark := p.layers.Dark
 	accepted := !slices.ContainsFunc(o.give(p), func(n Notice) bool { return n.Refused })
 	p.At(o.k, state)
 	after := w.picture(state)
@@ -148,7 +148,7 @@ func (p *picture) same(q *picture, i int) bool {
 
 // told is what an order tells a source; nil if nothing.
 func (w *watch) told(o order, accepted, wasDark bool, i int) *cue.Light {
-	present := w.player.cue
+	present := w.player.Cue()
 	switch {
 	case !accepted:
 		return nil
@@ -398,7 +398,7 @@ func (w *watch) table(k int64) {
 	if turned > motorSpeed/Rate+rounding {
 		t.Fatalf("frame %d: the table turns %g° in one frame", k, turned)
 	}
-	must := !p.turned || w.status.Motion == cue.Held || p.dark || len(p.hands) > 0
+	must := !p.turned || w.status.Motion == cue.Held || p.layers.Dark || len(p.hands) > 0
 	if must && w.now.Speed != 0 || w.stands && turned > 0 {
 		t.Fatalf("frame %d: the table turns when it must stand", k)
 	}
@@ -415,7 +415,7 @@ func (w *watch) statusIs(k int64, was Status) {
 		t.Fatalf("frame %d: progress %g", k, st.Progress)
 	}
 	done := st.Motion == cue.Settled || st.Motion == cue.Dark
-	if st.SettledAt >= 0 != (st.Motion == cue.Fading || done) && !w.player.dark {
+	if st.SettledAt >= 0 != (st.Motion == cue.Fading || done) && !w.player.layers.Dark {
 		t.Fatalf("frame %d: %+v", k, st)
 	}
 	if st.SettledAt >= 0 && done != (k >= st.SettledAt) {

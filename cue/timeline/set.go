@@ -1,0 +1,169 @@
+package timeline
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"limn/cue"
+	"limn/cue/fade"
+)
+
+// How long what is laid over a cue takes to come and go, seconds, unless a
+// command says otherwise.
+const (
+	LookFade = 1.0 // looks, dark, work light, a reload
+	TrimFade = 0.2
+)
+
+// Timing is how a change to other layers runs.
+type Timing struct {
+	Fade      float64 // seconds; 0 = a cut
+	Curve     fade.Curve
+	Path      fade.Path
+	AsWritten bool // each source in the time that the cue gives it, and at the player's pace; the rest does not count
+}
+
+// Layers is all that is asked of the light. What it holds must not be written to.
+func (p *Player) Layers() Layers { return p.layers }
+
+// Scene is the present cue composed with what is laid over it for good: looks,
+// trims, the angle. What masks it (alone, whole, dark and their like) is not
+// counted. It is nil before the first cue, and must not be written to.
+func (p *Player) Scene() *cue.Resolved { return p.scene }
+
+// Set asks for other layers from frame k on: one change from the light of that
+// instant. Hands are called where the set is to be another. Layers that name
+// what the shoot does not have are refused.
+func (p *Player) Set(k int64, l Layers, how Timing) []Notice {
+	if n := p.unknown(&l); n != nil {
+		return n
+	}
+	f, held, notices := p.begin(k)
+	was, scene := p.layers, p.scene
+	p.layers, p.pending = l, false
+	notices = append(notices, p.recompose(&was)...)
+	notices = append(notices, p.relight(f, held, p.timingOf(how), &was)...)
+	switch {
+	case was.Cue != l.Cue || was.Gone != l.Gone || was.Here != l.Here:
+		notices = append(notices, p.call(f)...)
+	case p.scene != scene:
+		p.recall(f)
+	}
+	switch {
+	case l.Dark && !was.Dark:
+		p.turn = standingAt(p.turn.azimuth(f), f)
+		notices = append(notices, p.litByHand()...)
+	case was.Dark && !l.Dark:
+		p.move(f)
+	}
+	return notices
+}
+
+// unknown refuses layers that name what there is not.
+func (p *Player) unknown(l *Layers) []Notice {
+	n := len(p.shoot.Rig.Sources)
+	switch {
+	case l.Cue < noCue || l.Cue >= len(p.shoot.Resolved):
+		return refused("there is no cue %d", l.Cue+1)
+	case slices.ContainsFunc(l.Looks, func(i int) bool { return i < 0 || i >= len(p.shoot.Looks) }):
+		return refused("there is no such look")
+	case max(l.Alone, l.Aim, l.Identify) >= n:
+		return refused("there is no such source")
+	case !(math.Abs(l.Whole) <= MaxWhole):
+		return refused("the whole set can be moved by %g stops at most, either way", MaxWhole)
+	case l.Here != nil && l.Cue == noCue:
+		return refused("no cue has been called yet, from whose light to start; next calls the first")
+	}
+	for _, i := range []int{l.Aim, l.Identify} {
+		if i < 0 {
+			continue
+		}
+		switch s := &p.shoot.Rig.Sources[i]; {
+		case s.Hand:
+			return refused("%q is set by hand: it cannot be lit from here", s.Name)
+		case s.Profile != nil && !s.Profile.HasLight():
+			return refused("%q gives no light", s.Name)
+		}
+	}
+	return nil
+}
+
+// recompose finds the scene again, and what is new to be said of it.
+func (p *Player) recompose(was *Layers) []Notice {
+	scene, said := p.compose(&p.layers)
+	known := p.said
+	if was.Cue != p.layers.Cue {
+		known = nil
+	}
+	p.scene, p.said = scene, said
+	var news []Notice
+	for _, text := range said {
+		if !slices.Contains(known, text) {
+			news = append(news, Notice{Text: text})
+		}
+	}
+	return news
+}
+
+// compose is the scene that layers make.
+func (p *Player) compose(l *Layers) (*cue.Resolved, []string) {
+	if l.Cue == noCue {
+		if l.Gone != nil {
+			return l.Gone.Scene, nil
+		}
+		return nil, nil
+	}
+	scene, said := &p.shoot.Resolved[l.Cue], []string(nil)
+	if over := l.Over(); !over.IsZero() {
+		p.landings.work.Lock()
+		scene, said = p.shoot.Compose(p.landings.renderer, l.Cue, over)
+		p.landings.work.Unlock()
+	}
+	if l.Here != nil {
+		at := *scene
+		at.Angle, at.Azimuth, at.HasAngle = "", l.Here.Azimuth, true
+		scene = &at
+	}
+	return scene, said
+}
+
+// relight starts what is asked now at own frame f, each source in its own time.
+func (p *Player) relight(f int64, held bool, in func(i int) timing, was *Layers) []Notice {
+	all, limits := p.targets(&p.layers, p.scene)
+	p.change(f, held, all, in)
+	if p.layers.Whole == was.Whole || len(limits) == 0 {
+		return nil
+	}
+	names := make([]string, len(limits))
+	for n, i := range limits {
+		names[n] = fmt.Sprintf("%q", p.shoot.Rig.Sources[i].Name)
+	}
+	verb := "give"
+	if len(names) == 1 {
+		verb = "gives"
+	}
+	return told("%s %s all there is: the balance is no longer what it was", cue.ShortList(names), verb)
+}
+
+// timingOf is how each source changes.
+func (p *Player) timingOf(how Timing) func(i int) timing {
+	if how.AsWritten && p.scene != nil {
+		return p.asWritten
+	}
+	if how.AsWritten {
+		how = Timing{Fade: LookFade}
+	}
+	return func(int) timing { return timing{fade: seconds(how.Fade), curve: how.Curve, path: how.Path} }
+}
+
+// asWritten is the timing that the present cue gives a source, at the player's
+// pace.
+func (p *Player) asWritten(i int) timing {
+	l := &p.scene.Light[i]
+	t := timing{delay: seconds(l.Delay), fade: seconds(l.Fade), curve: l.Curve, path: l.Path}
+	if p.pace != 1 {
+		t.delay, t.fade = t.delay.at(p.pace), t.fade.at(p.pace)
+	}
+	return t
+}
