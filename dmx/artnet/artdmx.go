@@ -76,6 +76,11 @@ func NewEncoder(portAddress uint16, physical byte) (*Encoder, error) {
 	return &Encoder{packet: b}, nil
 }
 
+// portAddress is the one it was made for.
+func (e *Encoder) portAddress() uint16 {
+	return uint16(e.packet[netAt])<<8 | uint16(e.packet[subUniAt])
+}
+
 // Encode fills in a sequence number and the slots, from slot 1 on, 1..512 of them, and gives the packet,
 // which is the encoder's own and valid until the next call. An odd number of slots is
 // made even with a zero, as Length must be. Another number of slots is a programmer's mistake.

@@ -10,5 +10,6 @@ var (
 	netUnreachable  = []error{syscall.ENETUNREACH, syscall.ENETDOWN}
 	noBuffers       = []error{syscall.ENOBUFS, syscall.ENOMEM}
 	forbidden       = []error{syscall.EPERM, syscall.EACCES}
+	inUse           = []error{syscall.EADDRINUSE}
 	addressGone     = []error{syscall.EADDRNOTAVAIL, syscall.EINVAL}
 )

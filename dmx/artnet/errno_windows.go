@@ -8,5 +8,6 @@ var (
 	netUnreachable  = []error{windows.WSAENETUNREACH, windows.WSAENETDOWN}
 	noBuffers       = []error{windows.WSAENOBUFS}
 	forbidden       = []error{windows.WSAEACCES}
+	inUse           = []error{windows.WSAEADDRINUSE}
 	addressGone     = []error{windows.WSAEADDRNOTAVAIL, windows.WSAEINVAL}
 )

@@ -1,6 +1,9 @@
 package artnet
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+	"fmt"
+)
 
 // Port is the standard's UDP port.
 const Port = 6454
@@ -42,6 +45,14 @@ const (
 	OpIPProgReply OpCode = 0xf900
 )
 
+// names are the messages' names without the "Art" in front.
+var names = map[OpCode]string{
+	OpPoll: "Poll", OpPollReply: "PollReply", OpDiagData: "DiagData", OpCommand: "Command", OpDmx: "Dmx", OpNzs: "Nzs",
+	OpSync: "Sync", OpAddress: "Address", OpInput: "Input", OpTodRequest: "TodRequest", OpTodData: "TodData",
+	OpTodControl: "TodControl", OpRdm: "Rdm", OpRdmSub: "RdmSub", OpTimeCode: "TimeCode", OpTimeSync: "TimeSync",
+	OpTrigger: "Trigger", OpIPProg: "IpProg", OpIPProgReply: "IpProgReply",
+}
+
 func (op OpCode) known() bool {
 	switch op {
 	case OpPoll, OpPollReply, OpDiagData, OpCommand, OpDmx, OpNzs, OpSync, OpAddress, OpInput,
@@ -50,6 +61,14 @@ func (op OpCode) known() bool {
 		return true
 	}
 	return false
+}
+
+// String is the message's name in the standard: "ArtPoll".
+func (op OpCode) String() string {
+	if name, ok := names[op]; ok {
+		return "Art" + name
+	}
+	return fmt.Sprintf("OpCode %#04x", uint16(op))
 }
 
 // Malformed is why a packet is refused. A constant: a flood of bad packets costs no memory.
@@ -67,7 +86,34 @@ const (
 	ErrNet        Malformed = "Net has more than 7 bits"
 	ErrLength     Malformed = "Length is not an even number from 2 to 512"
 	ErrIncomplete Malformed = "fewer data than Length says"
+	ErrKind       Malformed = "another kind of message"
+	ErrNumPorts   Malformed = "NumPorts is more than 4"
+	ErrText       Malformed = "Length of the text is more than 512"
+	ErrTime       Malformed = "no such time of day at that frame rate"
+	ErrRate       Malformed = "no such type of time code"
 )
+
+// AppendHeader appends the header that every message but ArtPollReply begins with: ID, OpCode
+// and the protocol version.
+func AppendHeader(dst []byte, op OpCode) []byte {
+	dst = append(dst, id...)
+	dst = binary.LittleEndian.AppendUint16(dst, uint16(op))
+	return binary.BigEndian.AppendUint16(dst, protVer)
+}
+
+// expect checks that a packet is of one kind and long enough for it.
+func expect(b []byte, want OpCode, length int) error {
+	op, err := Kind(b)
+	switch {
+	case err != nil:
+		return err
+	case op != want:
+		return ErrKind
+	case len(b) < length:
+		return ErrShort
+	}
+	return nil
+}
 
 // Kind checks the header of a packet and says what message it is. What
 // follows the header is not looked at.

@@ -57,6 +57,19 @@ func (s fakeSocket) write(msgs []ipv4.Message) (int, error) {
 
 func (s fakeSocket) Close() error { s.closed++; return nil }
 
+// here is a network that both nodes are on.
+func here() ([]Network, error) {
+	return []Network{{Interface: "eth7", Own: netip.MustParsePrefix("10.9.9.7/24")}}, nil
+}
+
+func newOutput(cfg Config, dial func(netip.AddrPort) (socket, error)) (*Output, error) {
+	cfg.dial = dial
+	if cfg.networks == nil {
+		cfg.networks = here
+	}
+	return NewOutput(cfg)
+}
+
 func fakeOutput(t *testing.T, n *fakeNet, universes ...dmx.Universe) *Output {
 	t.Helper()
 	o, err := newOutput(Config{Name: "bench", To: []netip.AddrPort{nodeA}, Universes: universes}, n.dial)

@@ -2,13 +2,19 @@ package artnet
 
 import (
 	"errors"
+	"slices"
 	"time"
 )
 
 const (
-	// A kernel says "nobody listens" at most about once a second to one peer (Linux:
-	// icmp_ratelimit), however often it is asked.
-	refusedHold = 2 * time.Second
+	// refusedHold leaves the rest of a second for whoever looks at the status now and then, as
+	// a receiver that is back must be told of within it.
+	refusedHold = 700 * time.Millisecond
+	// rationedHold is for peers whose kernel says "nobody listens" about once a second only
+	// (Linux: icmp_ratelimit), however often it is asked. They are known by a refusal soon
+	// after the trouble seemed to be over.
+	rationedHold   = 2 * time.Second
+	rationedWithin = 1500 * time.Millisecond
 	// An address that does not answer is asked for three times, a second apart,
 	// before the sender hears of it (RFC 4861, 10, and Linux's defaults for IPv4).
 	silentHold = 4 * time.Second
@@ -26,27 +32,24 @@ type trouble struct {
 	hold time.Duration
 }
 
+// isOne says that an error is one of those.
+func isOne(err error, those []error) bool {
+	return slices.ContainsFunc(those, func(e error) bool { return errors.Is(err, e) })
+}
+
 func troubleOf(err error) trouble {
-	is := func(those ...error) bool {
-		for _, e := range those {
-			if errors.Is(err, e) {
-				return true
-			}
-		}
-		return false
-	}
 	switch {
-	case is(refused...):
+	case isOne(err, refused):
 		return trouble{words: "nobody listens there; switch the node on or start the receiver (frames go on being sent)", earlier: true, hold: refusedHold}
-	case is(hostUnreachable...):
+	case isOne(err, hostUnreachable):
 		return trouble{words: "nobody on the network answers to that address; check the node's power, its cable and its address", earlier: true, hold: silentHold}
-	case is(netUnreachable...):
+	case isOne(err, netUnreachable):
 		return trouble{words: "no network leads there; plug the cable in, and give this computer an address in the node's network"}
-	case is(noBuffers...):
+	case isOne(err, noBuffers):
 		return trouble{words: "the system's send queue is full, so frames are lost; send fewer universes or less often", passing: true}
-	case is(forbidden...):
+	case isOne(err, forbidden):
 		return trouble{words: "this computer does not allow it; let limn through its firewall, and name a node, not a broadcast address"}
-	case is(addressGone...):
+	case isOne(err, addressGone):
 		return trouble{words: "this computer's own address has changed; sending starts again from the new one"}
 	}
 	return trouble{words: err.Error()}
