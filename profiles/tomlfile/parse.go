@@ -15,6 +15,7 @@ type doc struct {
 	ps      *Problems
 	tree    *tree
 	text    []byte // src without what could not be read; offsets are the same
+	exprs   []expr // of an undamaged file, in order
 	damaged bool
 }
 
@@ -73,6 +74,7 @@ func (d *doc) find() bool {
 		d.ps.Error(Pos{File: d.file}, "mend these first", "more than %d faults; the rest of the file is not looked at", MaxFaults)
 		return false
 	}
+	d.exprs = f.exprs
 	return len(f.dropped) == 0 || d.leaveOut(f.dropped)
 }
 
