@@ -65,7 +65,7 @@ func (e *Editor) asDotted(owner int32, rest []string, entries []Entry) {
 	}
 	indent := e.indent(last)
 	if last == h {
-		indent += e.keyIndent(h)
+		indent += e.keyIndent()
 	}
 	e.below(e.d.exprs[last].to, e.lines(indent, prefix, st, entries))
 }
