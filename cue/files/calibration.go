@@ -112,7 +112,7 @@ const maxBeside = 1000
 // beside lists the TOML files of the folder in which a file should be.
 func (l *loader) beside(file string) []string {
 	dir := path.Dir(file)
-	entries, err := fs.ReadDir(l.fsys, dir)
+	entries, err := fs.ReadDir(l.seen, dir)
 	if err != nil {
 		return nil
 	}

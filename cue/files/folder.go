@@ -2,7 +2,6 @@ package files
 
 import (
 	"errors"
-	"io"
 	"io/fs"
 	"path"
 	"strings"
@@ -41,21 +40,7 @@ func (l *loader) folder() string {
 }
 
 // read reads one file, no further than the parser takes it.
-func (l *loader) read(name string) ([]byte, error) {
-	// Before it is opened: that of a named pipe would wait for somebody to write.
-	if info, err := fs.Stat(l.fsys, name); err == nil && !info.Mode().IsRegular() && !info.IsDir() {
-		return nil, errNoFile
-	}
-	f, err := l.fsys.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, tomlfile.MaxFileSize+1))
-}
-
-// errNoFile says that a name is taken by a pipe, a device or the like.
-var errNoFile = errors.New("it is no ordinary file")
+func (l *loader) read(name string) ([]byte, error) { return l.seen.ReadFile(name) }
 
 // cause is an error without the path, which the message gives already.
 func cause(err error) string {
@@ -68,9 +53,9 @@ func cause(err error) string {
 
 // cueFiles lists the files that hold cues, in the order they are read.
 func (l *loader) cueFiles() []string {
-	_, err := fs.Stat(l.fsys, CuesFile)
+	_, err := fs.Stat(l.seen, CuesFile)
 	single := err == nil
-	entries, err := fs.ReadDir(l.fsys, CuesDir)
+	entries, err := fs.ReadDir(l.seen, CuesDir)
 	switch folder := err == nil; {
 	case single && folder:
 		l.ps.Error(tomlfile.Pos{File: l.shown(CuesDir)}, "keep one of the two: "+CuesFile+", or the folder "+CuesDir,

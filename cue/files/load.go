@@ -26,15 +26,21 @@ const MaxCueFiles = 1000
 // content (os.DirFS(dir), or embedded). The shoot is nil if it has errors;
 // problems are sorted by file and place and include warnings.
 func Load(dir string, fsys fs.FS) (*cue.Shoot, []tomlfile.Problem) {
+	shoot, _, problems := load(dir, look(fsys))
+	return shoot, problems
+}
+
+// load is Load with the renderer that the cues were resolved with.
+func load(dir string, in *seen) (*cue.Shoot, *fixtures.Renderer, []tomlfile.Problem) {
 	l := &loader{
-		dir: dir, fsys: fsys,
+		dir: dir, seen: in,
 		shoot:  &cue.Shoot{Dir: dir, Rig: &fixtures.Rig{}},
 		things: map[string]thing{},
 		cards:  map[string]int{},
 	}
 	rig, ok := l.parse(RigFile, "write it, or name the folder of a shoot")
 	if !ok {
-		return nil, l.ps.Sorted() // no rig at all: its cues would only be misunderstood
+		return nil, nil, l.ps.Sorted() // no rig at all: its cues would only be misunderstood
 	}
 	cues := l.cueFiles()
 	l.readRig(rig)
@@ -52,16 +58,17 @@ func Load(dir string, fsys fs.FS) (*cue.Shoot, []tomlfile.Problem) {
 		found = slices.DeleteFunc(found, func(f fixtures.Fault) bool { return f.Warning })
 	}
 	l.report(found)
+	l.checkSequences()
 	if l.ps.Failed() {
-		return nil, l.ps.Sorted()
+		return nil, nil, l.ps.Sorted()
 	}
-	return l.shoot, l.ps.Sorted()
+	return l.shoot, r, l.ps.Sorted()
 }
 
 // loader is one run of Load.
 type loader struct {
 	dir     string
-	fsys    fs.FS
+	seen    *seen
 	ps      tomlfile.Problems
 	shoot   *cue.Shoot
 	damaged bool // part of a file could not be read
@@ -113,7 +120,7 @@ func (l *loader) renderer() *fixtures.Renderer {
 
 // openProfiles finds the profiles, the shoot's own first.
 func (l *loader) openProfiles() *profiles.Library {
-	own, err := fs.Sub(l.fsys, ProfileDir)
+	own, err := fs.Sub(l.seen, ProfileDir)
 	if err != nil {
 		panic(err) // the name is a constant and valid
 	}
