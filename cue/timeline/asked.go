@@ -27,12 +27,13 @@ type target struct {
 	light colour.XYZ
 	cells []colour.XYZ // nil: all alike
 	swell float64      // stops that it swells by, either way
+	sent  *landed      // it lands as it was sent once; nil: as the still rule says
 }
 
 // targets is what layers over a scene ask of each source, and which sources the
 // whole set's level takes to what they can give. The scene is nil before any
 // cue is called.
-func (p *Player) targets(l *Layers, scene *cue.Resolved) (all []target, limits []int) {
+func (p *Player) targets(l *Layers, scene *cue.Resolved, sentAs []*landed) (all []target, limits []int) {
 	all = make([]target, len(p.changes))
 	if l.Work {
 		for i := range all {
@@ -58,6 +59,9 @@ func (p *Player) targets(l *Layers, scene *cue.Resolved) (all []target, limits [
 			continue
 		}
 		*t = p.of(scene, i)
+		if sentAs != nil && l.Whole == 0 && l.Identify < 0 {
+			t.sent = sentAs[i]
+		}
 		if l.Whole != 0 && p.scale(t, i, math.Exp2(l.Whole)) {
 			limits = append(limits, i)
 		}

@@ -39,6 +39,9 @@ type task struct {
 	swell   float64      // stops
 	landing []int        // where it lands
 	settle  span         // the source's own smoothing
+
+	// handOver is the most frames the landing may take; 0: as many as codes.
+	handOver int64
 }
 
 // A timing is how a change runs.
@@ -68,7 +71,7 @@ func (c *change) next(f int64, held bool, t *task, layout fixtures.Layout, centr
 	}
 	cut := t.fade == 0
 	if same && !cut && t.swell == 0 {
-		n.stay(c, t.settle)
+		n.stay(c, t)
 		return n
 	}
 	n.timing = t.timing
@@ -78,22 +81,31 @@ func (c *change) next(f int64, held bool, t *task, layout fixtures.Layout, centr
 		n.reached = n.landing // at once, as the light
 	}
 	n.leaving = min(walk(n.left, nil), n.there-n.parted)
-	n.landed = n.there + walk(n.reached, n.landing)
+	n.landed = n.there + t.steps(n.reached, n.landing)
 	n.quiet = n.landed + t.settle.ceil()
 	return n
 }
 
+// steps is the number of frames from one row of codes to the landing.
+func (t *task) steps(from, to []int) int64 {
+	steps := walk(from, to)
+	if t.handOver > 0 {
+		steps = min(steps, t.handOver)
+	}
+	return steps
+}
+
 // stay is a change of a source whose light is already the one asked: at most
 // its landing is finished. Nothing is begun again, its own smoothing included.
-func (n *change) stay(c *change, settle span) {
+func (n *change) stay(c *change, t *task) {
 	n.parted, n.there = n.begun, n.begun
 	n.reached = n.left
-	if steps := walk(n.reached, n.landing); steps > 0 {
+	if steps := t.steps(n.reached, n.landing); steps > 0 {
 		n.landed = n.begun + steps
 	} else {
 		n.landed = min(c.landed, n.begun)
 	}
-	n.quiet = n.landed + settle.ceil()
+	n.quiet = n.landed + t.settle.ceil()
 }
 
 // light is what is asked at frame f.
@@ -112,8 +124,6 @@ func (c *change) still(f int64) colour.XYZ {
 	switch {
 	case f >= c.there:
 		return c.way.To()
-	case f <= c.parted:
-		return c.way.From()
 	case c.cells != nil:
 		return c.cells.mean(c.part(f))
 	}
@@ -125,10 +135,11 @@ func (c *change) part(f int64) float64 {
 	switch {
 	case f >= c.there:
 		return 1
-	case f <= c.parted:
+	case f <= c.begun || c.fade == 0:
 		return 0
 	}
-	return float64(frames(f-c.begun)-c.delay) / float64(c.fade)
+	over := float64(frames(f-c.begun)-c.delay) / float64(c.fade)
+	return min(max(over, 0), 1)
 }
 
 // chromaticity is that of light(f), and where there is none, the last there was.

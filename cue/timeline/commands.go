@@ -47,7 +47,7 @@ func (p *Player) Go(k int64, cueIndex int) []Notice {
 	was := p.layers
 	l := was.Called(cueIndex)
 	if p.shoot.Work.WithNext && cueIndex >= 0 && cueIndex < len(p.shoot.Resolved) {
-		if scene, _ := p.compose(&l); len(p.handsFor(scene)) > 0 {
+		if scene, _, _ := p.compose(&l); len(p.handsFor(scene)) > 0 {
 			l.Work = true
 			notices := p.Set(k, l, Timing{Fade: LookFade})
 			p.pending = true

@@ -29,13 +29,15 @@ type Player struct {
 
 	layers  Layers
 	scene   *cue.Resolved // the present cue with what is laid over it for good; nil before the first
+	sentAs  []*landed     // per source, how a scene played as it was sent lands; nil: as the still rule says
 	said    []string      // of what the scene cannot give
 	pending bool          // the present cue waits in work light for hands
 	pace    float64       // how much faster than written cues fade
 	live    bool
 
 	changes []change // per source; never written to once made, so clones share it
-	begun   int64    // own frame of the command that made them
+	begun   int64    // own frame of the command that made them, or gave them another pace
+	gone    float64  // the share of the way that was over there
 	there   int64    // own frame at which the last light arrives
 	landed  int64    // own frame at which the last code stands
 	quiet   int64    // own frame at which the last light has settled
@@ -117,10 +119,12 @@ func (p *Player) PrepareLayers(l Layers) {
 	if p.unknown(&l) != nil {
 		return
 	}
-	scene, _ := p.compose(&l)
-	all, _ := p.targets(&l, scene)
+	scene, sentAs, _ := p.compose(&l)
+	all, _ := p.targets(&l, scene, sentAs)
 	for i, t := range all {
-		p.landings.of(i, t.light, t.cells)
+		if t.sent == nil && t.swell == 0 {
+			p.landings.of(i, t.light, t.cells)
+		}
 	}
 }
 
@@ -134,7 +138,7 @@ func (p *Player) own(k int64) int64 {
 
 // change starts what is asked at own frame f, each source in its own time.
 func (p *Player) change(f int64, held bool, all []target, in func(i int) timing) {
-	p.begun, p.there, p.landed, p.quiet = f, f, f, f
+	p.gone, p.begun, p.there, p.landed, p.quiet = 0, f, f, f, f
 	before := p.changes
 	p.changes = make([]change, len(before))
 	for i := range all {
@@ -146,7 +150,10 @@ func (p *Player) change(f int64, held bool, all []target, in func(i int) timing)
 			timing: in(i),
 			settle: p.settle[i],
 		}
-		if t.swell == 0 {
+		switch {
+		case t.sent != nil:
+			todo.landing, todo.handOver = t.sent.landing, sentHandOver
+		case t.swell == 0:
 			todo.landing = p.landings.of(i, t.light, t.cells)
 		}
 		*c = before[i].next(f, held, &todo, p.layouts[i], p.centre)

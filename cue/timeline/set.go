@@ -91,12 +91,12 @@ func (p *Player) unknown(l *Layers) []Notice {
 
 // recompose finds the scene again, and what is new to be said of it.
 func (p *Player) recompose(was *Layers) []Notice {
-	scene, said := p.compose(&p.layers)
+	scene, sentAs, said := p.compose(&p.layers)
 	known := p.said
 	if was.Cue != p.layers.Cue {
 		known = nil
 	}
-	p.scene, p.said = scene, said
+	p.scene, p.sentAs, p.said = scene, sentAs, said
 	var news []Notice
 	for _, text := range said {
 		if !slices.Contains(known, text) {
@@ -106,31 +106,36 @@ func (p *Player) recompose(was *Layers) []Notice {
 	return news
 }
 
-// compose is the scene that layers make.
-func (p *Player) compose(l *Layers) (*cue.Resolved, []string) {
+// compose is the scene that layers make, how it lands where it is played as it
+// was sent, and what it cannot give.
+func (p *Player) compose(l *Layers) (scene *cue.Resolved, sentAs []*landed, said []string) {
 	if l.Cue == noCue {
 		if l.Gone != nil {
-			return l.Gone.Scene, nil
+			return l.Gone.Scene, nil, nil
 		}
-		return nil, nil
+		return nil, nil, nil
 	}
-	scene, said := &p.shoot.Resolved[l.Cue], []string(nil)
+	written := &p.shoot.Resolved[l.Cue]
+	scene = written
+	p.landings.work.Lock()
 	if over := l.Over(); !over.IsZero() {
-		p.landings.work.Lock()
 		scene, said = p.shoot.Compose(p.landings.renderer, l.Cue, over)
-		p.landings.work.Unlock()
 	}
+	if s := l.Sent[l.Cue]; s != nil {
+		scene, sentAs = p.sent(written, scene, s)
+	}
+	p.landings.work.Unlock()
 	if l.Here != nil {
 		at := *scene
 		at.Angle, at.Azimuth, at.HasAngle = "", l.Here.Azimuth, true
 		scene = &at
 	}
-	return scene, said
+	return scene, sentAs, said
 }
 
 // relight starts what is asked now at own frame f, each source in its own time.
 func (p *Player) relight(f int64, held bool, in func(i int) timing, was *Layers) []Notice {
-	all, limits := p.targets(&p.layers, p.scene)
+	all, limits := p.targets(&p.layers, p.scene, p.sentAs)
 	p.change(f, held, all, in)
 	if p.layers.Whole == was.Whole || len(limits) == 0 {
 		return nil

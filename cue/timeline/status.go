@@ -72,10 +72,7 @@ func (p *Player) Chromaticity(k int64, dst []colour.XY) {
 func (p *Player) Prompts() []string { return p.hands }
 
 func (p *Player) status(f int64) Status {
-	s := Status{Cue: p.layers.Cue, Live: p.live, Progress: 1}
-	if f < p.there {
-		s.Progress = float64(f-p.begun) / float64(p.there-p.begun)
-	}
+	s := Status{Cue: p.layers.Cue, Live: p.live, Progress: p.progress(f)}
 	quiet := max(p.quiet, p.turn.quiet)
 	if p.held {
 		quiet = p.heldAt
