@@ -9,7 +9,7 @@ import (
 
 // readCues reads one file of cues.
 func (l *loader) readCues(t *tomlfile.Table) {
-	l.misplaced(t, RigFile, "subject", "camera", "turntable", "output", "source", "card", "group")
+	l.misplaced(t, RigFile, "subject", "camera", "turntable", "output", "source", "card", "group", "work", "allow-flashing")
 	for _, a := range t.Tables("angle") {
 		l.namedAngle(a)
 	}
