@@ -23,7 +23,9 @@ func (l *loader) cue(t *tomlfile.Table) {
 	l.cueLooks(t, &c)
 	c.Timing = l.timing(t)
 	c.Light = l.light(t.Table("light"))
+	c.Exceptions = l.exceptions(t.Table("look"))
 	l.cueCards(t.Table("card"), &c)
+	c.Places = l.cuePlaces(t.Table("place"))
 	if camera := t.Table("camera"); camera != nil {
 		set := l.settings(camera)
 		c.Camera = &set

@@ -25,6 +25,11 @@ func (l *loader) place(t *tomlfile.Table) fixtures.Place {
 		l.ps.Error(v.Pos(), `write place = { azimuth = 90, distance = "0.5 m" }`, "place is %s, a table is wanted", v.Kind())
 		return fixtures.Place{}
 	}
+	return l.placeIn(sub)
+}
+
+// placeIn reads the keys of a place.
+func (l *loader) placeIn(sub *tomlfile.Table) fixtures.Place {
 	p := fixtures.Place{Known: true}
 	sub.Require("azimuth", "azimuth = 90, seen from above: 0 is toward the camera, 90 is camera right")
 	p.Azimuth, _ = l.angle(sub, "azimuth", cue.MaxAzimuth)

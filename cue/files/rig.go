@@ -13,6 +13,7 @@ import (
 // readRig reads rig.toml.
 func (l *loader) readRig(t *tomlfile.Table) {
 	l.misplaced(t, CuesFile, "angle", "look", "cue", "sequence")
+	l.shoot.AllowFlashing, _ = t.Bool("allow-flashing")
 	l.subject(t.Table("subject"))
 	l.camera(t.Table("camera"))
 	turntable := t.Table("turntable")
@@ -31,6 +32,8 @@ func (l *loader) readRig(t *tomlfile.Table) {
 		l.card(c)
 	}
 	l.groups(t.Table("group"))
+	l.pairs()
+	l.work(t.Table("work"))
 	l.turntable(turntable)
 	t.Close()
 	l.report(l.shoot.Rig.Check())
