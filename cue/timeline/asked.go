@@ -27,13 +27,14 @@ type target struct {
 	light colour.XYZ
 	cells []colour.XYZ // nil: all alike
 	swell float64      // stops that it swells by, either way
+	gain  float64      // above 0: it follows the table by this factor, and light is where that ends
 	sent  *landed      // it lands as it was sent once; nil: as the still rule says
 }
 
 // targets is what layers over a scene ask of each source, and which sources the
 // whole set's level takes to what they can give. The scene is nil before any
 // cue is called.
-func (p *Player) targets(l *Layers, scene *cue.Resolved, sentAs []*landed) (all []target, limits []int) {
+func (p *Player) targets(l *Layers, scene *cue.Resolved, sentAs []*landed, lead lead) (all []target, limits []int) {
 	all = make([]target, len(p.changes))
 	if l.Work {
 		for i := range all {
@@ -56,6 +57,13 @@ func (p *Player) targets(l *Layers, scene *cue.Resolved, sentAs []*landed) (all 
 			continue
 		case l.Alone >= 0 && i != l.Alone && i != l.Identify,
 			l.Alone < 0 && slices.Contains(l.Without, i) && i != l.Identify:
+			continue
+		}
+		if lead.ends != nil {
+			lead.target(t, i, math.Exp2(l.Whole))
+			if l.Identify >= 0 && !lead.moving {
+				p.identify(t, scene, i, i == l.Identify)
+			}
 			continue
 		}
 		*t = p.of(scene, i)

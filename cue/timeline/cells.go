@@ -23,23 +23,29 @@ func (c *change) differs(f int64) bool {
 }
 
 // cell is what is asked of cell j at frame f.
-func (c *change) cell(j int, f int64) colour.XYZ {
+func (c *change) cell(j int, f int64, swept colour.XYZ) colour.XYZ {
 	if !c.differs(f) {
-		return c.light(f)
+		return c.light(f, swept)
 	}
-	light := c.cells.way[j].At(c.part(f))
-	if c.swell != 0 {
-		light = times(light, c.gain(f))
+	return c.bent(c.wayOf(j, f), f, swept)
+}
+
+// wayOf is the light of cell j at frame f by its way alone: where it began for
+// one that follows the table.
+func (c *change) wayOf(j int, f int64) colour.XYZ {
+	way := &c.cells.way[j]
+	if c.gain > 0 && f < c.there {
+		return way.From()
 	}
-	return light
+	return way.At(c.part(f))
 }
 
 // newCells makes the fades of a strip's cells from what c has come to at frame
 // f; same says that no cell changes.
-func (c *change) newCells(f int64, t *task, layout fixtures.Layout, centre colour.UV) (n *cells, same bool) {
+func (c *change) newCells(f int64, swept colour.XYZ, t *task, layout fixtures.Layout, centre colour.UV) (n *cells, same bool) {
 	n, same = &cells{way: make([]fade.Fade, layout.Cells), alike: t.cells == nil}, true
 	for j := range n.way {
-		from, to := c.cell(j, f), t.to
+		from, to := c.cell(j, f, swept), t.to
 		if t.cells != nil {
 			to = t.cells[j]
 		}
@@ -69,26 +75,18 @@ func spread(alike []int, layout fixtures.Layout) []int {
 	return row
 }
 
-// mean is the light of the strip when the share u of the way is over.
-func (c *cells) mean(u float64) colour.XYZ {
+// mean is the light of the strip at frame f.
+func (c *change) mean(f int64, swept colour.XYZ) colour.XYZ {
 	var m fixtures.MeanLight
-	for j := range c.way {
-		m.Add(c.way[j].At(u))
+	for j := range c.cells.way {
+		m.Add(c.bent(c.wayOf(j, f), f, swept))
 	}
 	return m.Value()
 }
 
 // fillCells writes the light of every cell at frame f, at which they differ.
-func (c *change) fillCells(f int64, row []colour.XYZ) {
-	u := c.part(f)
+func (c *change) fillCells(f int64, swept colour.XYZ, row []colour.XYZ) {
 	for j := range row {
-		row[j] = c.cells.way[j].At(u)
-	}
-	if c.swell == 0 {
-		return
-	}
-	gain := c.gain(f)
-	for j := range row {
-		row[j] = times(row[j], gain)
+		row[j] = c.bent(c.wayOf(j, f), f, swept)
 	}
 }

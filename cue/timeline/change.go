@@ -18,6 +18,7 @@ type change struct {
 
 	timing
 	swell float64   // stops that the light swells by once it is there, growing until then
+	gain  float64   // above 0: until it is there the light follows the table, by this factor
 	way   fade.Fade // of a strip whose cells differ, its ends are the means
 	cells *cells    // nil: all cells are alike all the way
 
@@ -37,8 +38,10 @@ type task struct {
 	to      colour.XYZ
 	cells   []colour.XYZ // nil: all alike
 	swell   float64      // stops
-	landing []int        // where it lands
-	settle  span         // the source's own smoothing
+	gain    float64      // above 0: it follows the table until frame end, by this factor
+	end     int64
+	landing []int // where it lands
+	settle  span  // the source's own smoothing
 
 	// handOver is the most frames the landing may take; 0: as many as codes.
 	handOver int64
@@ -58,26 +61,28 @@ func standing(shown colour.XY) change {
 }
 
 // next is the change that starts at frame f from whatever c has come to there.
-// held says that c stood still before f.
-func (c *change) next(f int64, held bool, t *task, layout fixtures.Layout, centre colour.UV) change {
-	n := change{begun: f, left: c.codes(f), landing: t.landing, swell: t.swell}
-	n.shown = c.shownBefore(f, held)
-	from := c.light(f)
+// held says that c stood still before f; swept is the light of a sweep at f.
+func (c *change) next(f int64, held bool, swept colour.XYZ, t *task, layout fixtures.Layout, centre colour.UV) change {
+	n := change{begun: f, left: c.codes(f), landing: t.landing, swell: t.swell, gain: t.gain}
+	n.shown = c.shownBefore(f, held, swept)
+	from := c.light(f, swept)
 	n.way = fade.New(t.curve, t.path, from, t.to, centre)
 	same := from == t.to
 	if t.cells != nil || c.differs(f) {
-		n.cells, same = c.newCells(f, t, layout, centre)
+		n.cells, same = c.newCells(f, swept, t, layout, centre)
 		n.spread(c.differs(f), t.cells != nil, layout)
 	}
 	cut := t.fade == 0
-	if same && !cut && t.swell == 0 {
+	if same && !cut && t.swell == 0 && t.gain == 0 {
 		n.stay(c, t)
 		return n
 	}
 	n.timing = t.timing
 	n.parted = f + n.delay.floor()
 	n.there = f + (n.delay + n.fade).ceil()
-	if cut {
+	if t.gain > 0 {
+		n.there = max(n.there, t.end)
+	} else if cut {
 		n.reached = n.landing // at once, as the light
 	}
 	n.leaving = min(walk(n.left, nil), n.there-n.parted)
@@ -108,26 +113,30 @@ func (n *change) stay(c *change, t *task) {
 	n.quiet = n.landed + t.settle.ceil()
 }
 
-// light is what is asked at frame f.
-func (c *change) light(f int64) colour.XYZ {
-	if c.swell != 0 {
-		return times(c.still(f), c.gain(f))
-	}
-	return c.still(f)
-}
-
-// gain is the factor of a light that swells.
-func (c *change) gain(f int64) float64 { return swelling(float64(c.swell*c.part(f)), f) }
-
-// still is the light at frame f but for its swelling.
-func (c *change) still(f int64) colour.XYZ {
+// light is what is asked at frame f, at which a sweep that it follows gives swept.
+func (c *change) light(f int64, swept colour.XYZ) colour.XYZ {
 	switch {
 	case f >= c.there:
-		return c.way.To()
+		return c.bent(c.way.To(), f, swept)
 	case c.cells != nil:
-		return c.cells.mean(c.part(f))
+		return c.mean(f, swept)
 	}
-	return c.way.At(c.part(f))
+	if c.gain > 0 {
+		return c.bent(c.way.From(), f, swept)
+	}
+	return c.bent(c.way.At(c.part(f)), f, swept)
+}
+
+// bent is the light of a change, or of one cell of it, with all that is not the way from
+// one light to another: swelling, and following a sweep.
+func (c *change) bent(light colour.XYZ, f int64, swept colour.XYZ) colour.XYZ {
+	switch {
+	case c.swell != 0:
+		return times(light, swelling(float64(c.swell*c.part(f)), f))
+	case c.gain > 0 && f < c.there:
+		return c.toward(light, swept, f)
+	}
+	return light
 }
 
 // part is the share of the way that is over at frame f.
@@ -135,21 +144,26 @@ func (c *change) part(f int64) float64 {
 	switch {
 	case f >= c.there:
 		return 1
-	case f <= c.begun || c.fade == 0:
+	case f <= c.begun && c.delay+c.fade > 0:
 		return 0
+	case c.fade == 0:
+		if frames(f-c.begun) < c.delay {
+			return 0
+		}
+		return 1
 	}
 	over := float64(frames(f-c.begun)-c.delay) / float64(c.fade)
 	return min(max(over, 0), 1)
 }
 
 // chromaticity is that of light(f), and where there is none, the last there was.
-func (c *change) chromaticity(f int64) colour.XY {
-	if xy, ok := c.light(f).XY(); ok {
+func (c *change) chromaticity(f int64, swept colour.XYZ) colour.XY {
+	if xy, ok := c.light(f, swept).XY(); ok {
 		return xy
 	}
 	if f >= c.there && c.there > c.begun {
 		// The last frame of a fade to black.
-		if xy, ok := c.light(c.there - 1).XY(); ok {
+		if xy, ok := c.light(c.there-1, swept).XY(); ok {
 			return xy
 		}
 	}
@@ -158,14 +172,14 @@ func (c *change) chromaticity(f int64) colour.XY {
 
 // shownBefore is the chromaticity reported in the frame before the one in which
 // a command ends this change.
-func (c *change) shownBefore(f int64, held bool) colour.XY {
+func (c *change) shownBefore(f int64, held bool, swept colour.XYZ) colour.XY {
 	switch {
 	case held:
-		return c.chromaticity(f)
+		return c.chromaticity(f, swept)
 	case f <= c.begun:
 		return c.shown
 	}
-	return c.chromaticity(f - 1)
+	return c.chromaticity(f-1, swept)
 }
 
 // offset is what is added to the moving rule's code of control j at frame f.

@@ -14,7 +14,7 @@ import (
 // call says what hands must do for the present cue, and starts the table if
 // there is nothing for them to do.
 func (p *Player) call(f int64) []Notice {
-	p.turn = standingAt(p.turn.azimuth(f), f)
+	p.turn, p.parked = standingAt(p.turn.azimuth(f), f), false
 	if p.scene == nil {
 		p.hands = nil
 		return nil
@@ -72,7 +72,7 @@ func (p *Player) done(f int64) {
 // needed.
 func (p *Player) move(f int64) {
 	to := p.scene
-	if to == nil || !p.drive.motor || !p.turned || !to.HasAngle || p.layers.Dark || len(p.hands) > 0 {
+	if to == nil || !p.drive.motor || !p.turned || !to.HasAngle || p.layers.Dark || p.parked || len(p.hands) > 0 {
 		return
 	}
 	if around360(to.Azimuth) != p.turn.to { // else it stands there, or is on its way

@@ -34,9 +34,7 @@ func (p *Player) Pace(k int64, factor float64) []Notice {
 	for i := range before {
 		c := &p.changes[i]
 		*c = before[i].paced(f, by, p.settle[i])
-		p.there = max(p.there, c.there)
-		p.landed = max(p.landed, c.landed)
-		p.quiet = max(p.quiet, c.quiet)
+		p.count(c)
 	}
 	return nil
 }
@@ -52,7 +50,7 @@ func (p *Player) progress(f int64) float64 {
 // paced is c going on from frame f so many times as fast.
 func (c *change) paced(f int64, by float64, settle span) change {
 	n := *c
-	if f >= c.there {
+	if f >= c.there || c.gain > 0 { // the table sets the pace of what follows it
 		return n
 	}
 	// Whatever is over of delay and fade is so at any pace: the delay is moved, below

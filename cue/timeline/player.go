@@ -42,6 +42,8 @@ type Player struct {
 	landed  int64    // own frame at which the last code stands
 	quiet   int64    // own frame at which the last light has settled
 
+	follow *following // the table, by the light; nil: the light stands by itself
+	parked bool       // a move has ended here: the table turns again when a cue is called
 	turn   turn
 	turned bool          // the operator has confirmed where a motor table stands
 	stand  *cue.Resolved // the set as hands last left it; nil before
@@ -120,7 +122,7 @@ func (p *Player) PrepareLayers(l Layers) {
 		return
 	}
 	scene, sentAs, _ := p.compose(&l)
-	all, _ := p.targets(&l, scene, sentAs)
+	all, _ := p.targets(&l, scene, sentAs, lead{})
 	for i, t := range all {
 		if t.sent == nil && t.swell == 0 {
 			p.landings.of(i, t.light, t.cells)
@@ -137,7 +139,8 @@ func (p *Player) own(k int64) int64 {
 }
 
 // change starts what is asked at own frame f, each source in its own time.
-func (p *Player) change(f int64, held bool, all []target, in func(i int) timing) {
+// swept is the light of a sweep at f; nil for none.
+func (p *Player) change(f int64, held bool, swept []colour.XYZ, all []target, in func(i int) timing) {
 	p.gone, p.begun, p.there, p.landed, p.quiet = 0, f, f, f, f
 	before := p.changes
 	p.changes = make([]change, len(before))
@@ -147,19 +150,35 @@ func (p *Player) change(f int64, held bool, all []target, in func(i int) timing)
 			to:     t.light,
 			cells:  t.cells,
 			swell:  t.swell,
+			gain:   t.gain,
 			timing: in(i),
 			settle: p.settle[i],
 		}
+		if t.gain > 0 {
+			todo.end = p.follow.end
+		}
 		switch {
+		case t.gain > 0 && p.follow.motion == nil: // it goes on moving
 		case t.sent != nil:
 			todo.landing, todo.handOver = t.sent.landing, sentHandOver
 		case t.swell == 0:
 			todo.landing = p.landings.of(i, t.light, t.cells)
 		}
-		*c = before[i].next(f, held, &todo, p.layouts[i], p.centre)
-		p.there = max(p.there, c.there)
-		p.landed = max(p.landed, c.landed)
-		p.quiet = max(p.quiet, c.quiet)
+		*c = before[i].next(f, held, sweptAt(swept, i), &todo, p.layouts[i], p.centre)
+		p.count(c)
 	}
 	p.live = true
+}
+
+// count makes the player's own frames cover a change. Light that follows a table
+// counts as there once it has come to follow; led from outside, it never lands.
+func (p *Player) count(c *change) {
+	there, landed, quiet := c.there, c.landed, c.quiet
+	if c.gain > 0 {
+		there = c.begun + (c.delay + c.fade).ceil()
+		if p.follow.motion == nil {
+			landed, quiet = there, there
+		}
+	}
+	p.there, p.landed, p.quiet = max(p.there, there), max(p.landed, landed), max(p.quiet, quiet)
 }

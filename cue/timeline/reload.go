@@ -22,13 +22,14 @@ func (p *Player) Reload(k int64, shoot *cue.Shoot, r *fixtures.Renderer) []Notic
 	p.last = max(k, p.last)
 	f := p.own(k)
 	old := *p
+	p.park(f)
 	ways := newPassage(old.shoot, shoot)
 
 	n := New(shoot, r)
 	n.live, n.pace, n.last, n.lag, n.held, n.heldAt = old.live, old.pace, old.last, old.lag, old.held, old.heldAt
 	n.pending = old.pending
-	n.turn, n.turned = old.turn, old.turned && n.drive.motor == old.drive.motor
-	n.stand = ways.scene(old.stand)
+	n.turn, n.parked, n.turned = p.turn, p.parked, old.turned && n.drive.motor == old.drive.motor
+	n.stand = ways.scene(p.stand)
 	n.changes = ways.changes(&old, n, f)
 	n.landings.keep(old.landings, ways)
 	layers, notices := ways.layers(old.layers)
@@ -42,8 +43,7 @@ func (p *Player) Reload(k int64, shoot *cue.Shoot, r *fixtures.Renderer) []Notic
 	if !p.live {
 		return notices
 	}
-	all, _ := p.targets(&p.layers, p.scene, p.sentAs)
-	p.change(f, p.held, all, p.timingOf(Timing{Fade: LookFade}))
+	p.relightBy(f, p.held, nil, p.timingOf(Timing{Fade: LookFade}))
 	p.recall(f)
 	return notices
 }
@@ -237,6 +237,7 @@ func (w *passage) gone(old *Player) *Gone {
 func (w *passage) changes(old, n *Player, f int64) []change {
 	out := make([]change, len(n.changes))
 	var slots map[int][fixtures.UniverseSize]byte
+	swept := old.swept(f)
 	for i := range out {
 		was := w.formerSource[i]
 		if was < 0 {
@@ -244,11 +245,11 @@ func (w *passage) changes(old, n *Player, f int64) []change {
 			continue
 		}
 		c := &old.changes[was]
-		if w.same[i] {
+		if w.same[i] && !(c.gain > 0) {
 			out[i] = *c
 			continue
 		}
-		now := &landed{light: c.light(f)}
+		now := &landed{light: c.light(f, sweptAt(swept, was))}
 		if w.patched(was, i) {
 			if slots == nil {
 				slots = old.slots()
@@ -256,7 +257,7 @@ func (w *passage) changes(old, n *Player, f int64) []change {
 			frames, _ := framesOf(n.landings.renderer, slots)
 			now = exactly(n.landings.renderer, i, frames)
 		}
-		out[i] = standingIn(now, c, f, old.held, n.centre)
+		out[i] = standingIn(now, c, f, old.held, sweptAt(swept, was), n.centre)
 	}
 	return out
 }
@@ -285,11 +286,11 @@ func (p *Player) slots() map[int][fixtures.UniverseSize]byte {
 
 // standingIn is the change of a source that stands in a light from frame f on,
 // where change c was.
-func standingIn(l *landed, c *change, f int64, held bool, centre colour.UV) change {
+func standingIn(l *landed, c *change, f int64, held bool, swept colour.XYZ, centre colour.UV) change {
 	stay := func(light colour.XYZ) fade.Fade { return fade.New(fade.Linear, fade.Straight, light, light, centre) }
 	s := change{
 		begun: f, parted: f, there: f, landed: f, quiet: f,
-		shown: c.shownBefore(f, held), way: stay(l.light), reached: l.landing, landing: l.landing,
+		shown: c.shownBefore(f, held, swept), way: stay(l.light), reached: l.landing, landing: l.landing,
 	}
 	if l.cells != nil {
 		s.cells = &cells{}

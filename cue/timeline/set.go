@@ -39,11 +39,21 @@ func (p *Player) Set(k int64, l Layers, how Timing) []Notice {
 	if n := p.unknown(&l); n != nil {
 		return n
 	}
+	if w := p.follow; w != nil && l.Identify >= 0 && l.Identify != p.layers.Identify && p.own(k) < w.end {
+		return refused("the light follows the table; stop that first")
+	}
 	f, held, notices := p.begin(k)
 	was, scene := p.layers, p.scene
 	p.layers, p.pending = l, false
 	notices = append(notices, p.recompose(&was)...)
-	notices = append(notices, p.relight(f, held, p.timingOf(how), &was)...)
+	follow := p.follow
+	if follow != nil && (l.Cue != was.Cue || l.Gone != was.Gone || l.Here != was.Here || l.Dark) {
+		follow = nil
+		if f < p.follow.end {
+			notices = append(notices, told("the move is over: the table stands")...)
+		}
+	}
+	notices = append(notices, p.relight(f, held, follow, p.timingOf(how), &was)...)
 	switch {
 	case was.Cue != l.Cue || was.Gone != l.Gone || was.Here != l.Here:
 		notices = append(notices, p.call(f)...)
@@ -134,9 +144,8 @@ func (p *Player) compose(l *Layers) (scene *cue.Resolved, sentAs []*landed, said
 }
 
 // relight starts what is asked now at own frame f, each source in its own time.
-func (p *Player) relight(f int64, held bool, in func(i int) timing, was *Layers) []Notice {
-	all, limits := p.targets(&p.layers, p.scene, p.sentAs)
-	p.change(f, held, all, in)
+func (p *Player) relight(f int64, held bool, follow *following, in func(i int) timing, was *Layers) []Notice {
+	limits := p.relightBy(f, held, follow, in)
 	if p.layers.Whole == was.Whole || len(limits) == 0 {
 		return nil
 	}

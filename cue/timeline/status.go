@@ -19,32 +19,33 @@ type Status struct {
 
 	// QuietAt is the first frame from which nothing changes by itself, whether
 	// or not hands are still needed. A source that is identified swells on all
-	// the same, and nothing settles while it does.
+	// the same, and light that follows an azimuth told from outside follows on; nothing
+	// settles while they do.
 	QuietAt int64
 
-	Live bool // something has been commanded
+	Live  bool // something has been commanded
+	Stale bool // light follows a table that has not been heard of for too long: it stands
 }
 
 // At fills s, made by NewState, for frame k. A frame before the last command
 // counts as the last command's. It does not allocate.
 func (p *Player) At(k int64, s *fixtures.State) Status {
 	f := p.own(k)
+	if p.follow != nil {
+		p.follow.sweep.At(p.follow.azimuth(f), s.Light)
+	} else {
+		clear(s.Light)
+	}
 	for i := range p.changes {
 		c := &p.changes[i]
 		if c.differs(f) {
 			p.fillStrip(i, f, s)
 			continue
 		}
-		s.Light[i], s.Cells[i], s.Offset[i] = c.light(f), s.Cells[i][:0], s.Offset[i][:p.controls[i]]
+		s.Light[i], s.Cells[i], s.Offset[i] = c.light(f, s.Light[i]), s.Cells[i][:0], s.Offset[i][:p.controls[i]]
 		c.fill(f, s.Offset[i])
 	}
-	s.Azimuth, s.Speed = p.azimuth(), 0
-	if p.drive.motor {
-		s.Azimuth = p.turn.azimuth(f)
-		if !p.held {
-			s.Speed = p.turn.speedAt(f)
-		}
-	}
+	s.Azimuth, s.Speed = p.tableAt(f)
 	return p.status(f)
 }
 
@@ -52,7 +53,7 @@ func (p *Player) At(k int64, s *fixtures.State) Status {
 func (p *Player) fillStrip(i int, f int64, s *fixtures.State) {
 	c, layout := &p.changes[i], p.layouts[i]
 	s.Cells[i], s.Offset[i] = s.Cells[i][:layout.Cells], s.Offset[i][:layout.Codes()]
-	c.fillCells(f, s.Cells[i])
+	c.fillCells(f, s.Light[i], s.Cells[i])
 	s.Light[i] = fixtures.Mean(s.Cells[i])
 	c.fill(f, s.Offset[i])
 }
@@ -62,8 +63,9 @@ func (p *Player) fillStrip(i int, f int64, s *fixtures.State) {
 // there never was any, with the camera's white.
 func (p *Player) Chromaticity(k int64, dst []colour.XY) {
 	f := p.own(k)
+	swept := p.swept(f)
 	for i := range p.changes {
-		dst[i] = p.changes[i].chromaticity(f)
+		dst[i] = p.changes[i].chromaticity(f, sweptAt(swept, i))
 	}
 }
 
@@ -74,6 +76,14 @@ func (p *Player) Prompts() []string { return p.hands }
 func (p *Player) status(f int64) Status {
 	s := Status{Cue: p.layers.Cue, Live: p.live, Progress: p.progress(f)}
 	quiet := max(p.quiet, p.turn.quiet)
+	follows := false
+	if w := p.follow; w != nil {
+		quiet = max(quiet, w.end+p.drive.settle.ceil())
+		s.Stale, follows = w.stale(f), w.motion == nil
+		if follows {
+			quiet = max(p.quiet, p.turn.quiet)
+		}
+	}
 	if p.held {
 		quiet = p.heldAt
 	}
@@ -81,7 +91,7 @@ func (p *Player) status(f int64) Status {
 	s.SettledAt = s.QuietAt
 	dark := p.layers.Dark && !p.layers.Work
 	swells := p.layers.Identify >= 0 && !p.layers.Work
-	if p.held || swells || len(p.hands) > 0 && !dark {
+	if p.held || swells || follows || len(p.hands) > 0 && !dark {
 		s.SettledAt = -1
 	}
 	switch {
@@ -91,7 +101,7 @@ func (p *Player) status(f int64) Status {
 		s.Motion = cue.Held
 	case len(p.hands) > 0:
 		s.Motion = cue.Waiting
-	case f < quiet || swells:
+	case f < quiet || swells || follows:
 		s.Motion = cue.Fading
 	default:
 		s.Motion = cue.Settled

@@ -1,0 +1,241 @@
+package timeline
+
+import (
+	"math"
+
+	"limn/cue"
+	"limn/fixtures/colour"
+)
+
+// Sweep is the light of every source as a function of the table's azimuth in degrees.
+// At fills dst, of one light a source, without allocating; it may be called by
+// several goroutines at once.
+type Sweep interface {
+	At(azimuth float64, dst []colour.XYZ)
+}
+
+// Motion is how the table moves, from the frame of the command that starts it on,
+// which is 0: its azimuth in degrees, its speed in degrees a second, and the
+// first frame at which it stands for good. Nothing of it allocates.
+type Motion interface {
+	Azimuth(f int64) float64
+	Speed(f int64) float64
+	End() int64
+}
+
+// StreamStale is how long an azimuth from outside may be silent before it counts
+// as lost, frames: half a second. The light then stands where it was led.
+const StreamStale = Rate / 2
+
+// following is light that follows the table.
+type following struct {
+	sweep  Sweep
+	motion Motion // nil: azimuths are told as they come
+	begun  int64  // own frame of the command
+	end    int64  // own frame at which the table stands for good
+
+	// Of an azimuth that is told: it glides from one value to the next in as many frames
+	// as lie between them.
+	from, way float64
+	glided    int64 // own frame at which the glide began
+	glide     int64 // frames it takes
+	heard     int64 // own frame at which the latest value came
+}
+
+// azimuth is where the table is at own frame f.
+func (w *following) azimuth(f int64) float64 {
+	if w.motion != nil {
+		return around360(w.motion.Azimuth(min(max(f-w.begun, 0), w.end-w.begun)))
+	}
+	gone := min(max(float64(f-w.glided)/float64(w.glide), 0), 1)
+	return around360(w.from + float64(w.way*gone))
+}
+
+// speed is how fast the table is told to turn at own frame f.
+func (w *following) speed(f int64) float64 {
+	if w.motion == nil || f >= w.end {
+		return 0
+	}
+	return w.motion.Speed(f - w.begun)
+}
+
+// stale says whether nothing was heard for too long by own frame f.
+func (w *following) stale(f int64) bool { return w.motion == nil && f-w.heard > StreamStale }
+
+// Drive lets the light follow the table from frame k on: it fades from the light
+// of that instant into what the sweep gives at the azimuth of each frame, and
+// once the motion has ended lands on that of its last azimuth. The table turns
+// as the motion says. A nil motion follows the azimuths told to [Player.Azimuth].
+//
+// What is laid over the cue as masks (alone, without, the whole set's level, work
+// light) holds; looks and trims are the sweep's own affair. Calling a cue, dark
+// and a reload end it, and the table then stands where it is. The fade is linear; its
+// curve and path do not count.
+func (p *Player) Drive(k int64, s Sweep, m Motion, how Timing) []Notice {
+	if n := p.refuseDrive(k, m); n != nil {
+		return n
+	}
+	f, held, notices := p.begin(k)
+	at, _ := p.tableAt(f)
+	w := &following{sweep: s, motion: m, begun: f, end: f + maxFrames, from: at, glided: f, glide: 1, heard: f}
+	if m != nil {
+		w.end = f + max(m.End(), 0)
+	}
+	p.relightBy(f, held, w, func(int) timing { return timing{fade: seconds(how.Fade)} })
+	p.turn, p.parked = standingAt(at, f), true
+	if p.drive.motor {
+		notices = append(notices, told("the table turns: keep fingers and cables clear")...)
+	}
+	return notices
+}
+
+func (p *Player) refuseDrive(k int64, m Motion) []Notice {
+	switch {
+	case p.scene == nil:
+		return refused("no cue has been called yet; next calls the first")
+	case p.layers.Dark:
+		return refused("it is dark; dark off brings the light back")
+	case p.layers.Aim >= 0 || p.layers.Identify >= 0:
+		return refused("one source is being looked for; end that first")
+	case len(p.hands) > 0:
+		return refused("hands are needed first; confirm when they are done")
+	case p.drive.motor && m == nil:
+		return refused("the table is turned from here; its azimuth cannot come from outside")
+	case p.drive.motor && !p.turned:
+		return refused("nobody has confirmed yet where the table stands; call a cue with an angle and confirm")
+	}
+	if !p.drive.motor || m == nil {
+		return nil
+	}
+	stands, _ := p.tableAt(p.own(k))
+	if begins := around360(m.Azimuth(0)); math.Abs(cue.Turn(stands, begins)) > cue.DeadBand {
+		return refused("the table stands at %.4g°, the move begins at %.4g°; bring it there first", stands, begins)
+	}
+	return nil
+}
+
+// Azimuth tells where the table is at frame k, in degrees, to light that follows it: one
+// value a frame or fewer, in rising frames. Within [cue.DeadBand] of the last
+// value the light stays as it is.
+func (p *Player) Azimuth(k int64, degrees float64) []Notice {
+	w := p.follow
+	switch {
+	case w == nil || w.motion != nil:
+		return refused("no light follows the table's azimuth")
+	case math.IsNaN(degrees) || math.IsInf(degrees, 0):
+		return refused("%g is no azimuth", degrees)
+	}
+	p.last = max(k, p.last)
+	f := p.own(p.last)
+	heard := *w
+	heard.heard = f
+	if math.Abs(cue.Turn(w.from+w.way, degrees)) > cue.DeadBand {
+		heard.from = w.azimuth(f)
+		heard.way = cue.Turn(heard.from, degrees)
+		heard.glided, heard.glide = f, min(max(f-w.heard, 1), StreamStale)
+	}
+	p.follow = &heard
+	return nil
+}
+
+// tableAt is the azimuth and the speed that the table is told at own frame f.
+func (p *Player) tableAt(f int64) (azimuth, speed float64) {
+	switch {
+	case p.follow != nil:
+		azimuth, speed = p.follow.azimuth(f), p.follow.speed(f)
+	case p.drive.motor:
+		azimuth, speed = p.turn.azimuth(f), p.turn.speedAt(f)
+	default:
+		azimuth = p.azimuth()
+	}
+	if p.held || !p.drive.motor {
+		speed = 0
+	}
+	return azimuth, speed
+}
+
+// swept is the light of the sweep at own frame f; nil where none is followed.
+func (p *Player) swept(f int64) []colour.XYZ {
+	if p.follow == nil {
+		return nil
+	}
+	row := make([]colour.XYZ, len(p.changes))
+	p.follow.sweep.At(p.follow.azimuth(f), row)
+	return row
+}
+
+// relightBy is relight for light that follows the table as w says; nil ends it.
+// The table then stands where it is.
+func (p *Player) relightBy(f int64, held bool, w *following, in func(i int) timing) (limits []int) {
+	swept := p.swept(f)
+	if w == nil {
+		p.park(f)
+	}
+	p.follow = w
+	all, limits := p.targets(&p.layers, p.scene, p.sentAs, p.leads(f))
+	p.change(f, held, swept, all, in)
+	return limits
+}
+
+// park makes the table stand where it has come to in a move.
+func (p *Player) park(f int64) {
+	if p.follow == nil {
+		return
+	}
+	at, _ := p.tableAt(f)
+	p.turn, p.parked = standingAt(at, f), true
+	if p.stand != nil {
+		set := *p.stand
+		set.Angle, set.Azimuth, set.HasAngle = "", at, true
+		p.stand = &set
+	}
+	p.follow = nil
+}
+
+// lead is where the table leads the light.
+type lead struct {
+	ends   []colour.XYZ // per source, where it comes to stand; nil: the table leads nothing
+	moving bool
+}
+
+// target is what the table leads source i to, by a factor.
+func (d lead) target(t *target, i int, gain float64) {
+	t.light = times(d.ends[i], gain)
+	if d.moving {
+		t.gain = gain
+	}
+}
+
+// leads is where the table leads the light at own frame f.
+func (p *Player) leads(f int64) lead {
+	w := p.follow
+	if w == nil {
+		return lead{}
+	}
+	d := lead{ends: make([]colour.XYZ, len(p.changes)), moving: f < w.end}
+	at := w.end
+	if w.motion == nil {
+		at = f
+	}
+	w.sweep.At(w.azimuth(at), d.ends)
+	return d
+}
+
+// sweptAt is source i's light in a row of sweeps, none in nil.
+func sweptAt(row []colour.XYZ, i int) colour.XYZ {
+	if row == nil {
+		return colour.XYZ{}
+	}
+	return row[i]
+}
+
+// toward is the light of a change that follows the table, at frame f: evenly from
+// where it began into what the sweep gives.
+func (c *change) toward(from, swept colour.XYZ, f int64) colour.XYZ {
+	to, u := times(swept, c.gain), c.part(f)
+	return colour.XYZ{
+		X: float64(from.X*(1-u)) + float64(to.X*u),
+		Y: float64(from.Y*(1-u)) + float64(to.Y*u),
+		Z: float64(from.Z*(1-u)) + float64(to.Z*u),
+	}
+}
