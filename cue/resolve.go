@@ -19,6 +19,7 @@ func (s *Shoot) Resolve(r *fixtures.Renderer) []fixtures.Fault {
 	v := newResolver(s, r)
 	s.Resolved = make([]Resolved, len(s.Cues))
 	v.checkNames()
+	v.checkPairs()
 	v.checkRamps()
 	for _, i := range v.order() {
 		v.cue(i)

@@ -250,7 +250,10 @@ func (w *passage) changes(old, n *Player, f int64) []change {
 			continue
 		}
 		now := &landed{light: c.light(f, sweptAt(swept, was))}
-		if w.patched(was, i) {
+		switch {
+		case w.same[i]:
+			now.landing = c.codes(f)
+		case w.patched(was, i):
 			if slots == nil {
 				slots = old.slots()
 			}
