@@ -113,3 +113,46 @@ func TestRidingCard(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// A source that a cue moves is prompted after the cards that are in the way and
+// before the turn; a cue that says nothing of it wants it where the rig has it.
+func TestSourcesMoved(t *testing.T) {
+	beam := 80.0
+	s := testShoot(
+		Cue{Name: "bow", Azimuth: at35(), Light: map[int]Entry{testKey: lit("50 %", "")}, Cards: []CardPlace{{Card: 0, Place: stand(90, "22 cm")}}},
+		Cue{
+			Name: "beam", Azimuth: &beam, Light: map[int]Entry{testKey: lit("50 %", "")},
+			Places: []SourcePlace{{Source: testPanel, Place: stand(120, "0.5 m"), Mark: "tape F"}, {Source: testStrip, Place: stand(200, "0.5 m")}},
+		},
+		Cue{Name: "still", From: "beam", Places: []SourcePlace{{Source: testPanel, Mark: "tape G"}}},
+	)
+	s.Cards = []Card{{Name: "keel black", Kind: CardBlack}}
+	s.Rig.Sources[testPanel].Place = stand(100, "0.5 m")
+	resolve(t, s)
+	bow, beamed, still := &s.Resolved[0], &s.Resolved[1], &s.Resolved[2]
+	if len(still.Places) != 2 || still.Places[0].Mark != "tape G" || still.Places[0].Place.Azimuth.Degrees != 120 {
+		t.Errorf("inherited places: %+v", still.Places)
+	}
+	for _, c := range []struct {
+		from, to *Resolved
+		want     []string
+	}{
+		{bow, beamed, []string{
+			"take away keel black",
+			"move panel behind, right (120°), 0.5 m from the middle, mark tape F",
+			"move strip behind the model (200°), 0.5 m from the middle",
+			"turn the model from 35° to 80°, counter-clockwise 45: bow goes camera right",
+		}},
+		{beamed, still, nil},
+		{beamed, bow, []string{
+			"move panel back camera right (100°), 0.5 m from the middle",
+			"move strip back to its own place",
+			"turn the model from 80° to 35°, clockwise 45: bow goes camera left",
+			"place keel black camera right (90°), 22 cm from the middle",
+		}},
+	} {
+		if got := s.Hands(c.from, c.to); !slices.Equal(got, c.want) {
+			t.Errorf("%s to %s:\n%q\nwant\n%q", c.from.Name, c.to.Name, got, c.want)
+		}
+	}
+}

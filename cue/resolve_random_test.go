@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -29,15 +30,40 @@ func stack(s *Shoot, cue, source int) []layer {
 	if c.From != "" {
 		out = stack(s, s.CueIndex(c.From), source)
 	}
+	for _, x := range c.Exceptions {
+		if e, ok := x.Light[source]; ok && !slices.Contains(c.Looks, x.Look) && lies(s, s.CueIndex(c.From), x.Look) {
+			out = append(out, layer{e, true})
+		}
+	}
 	for _, name := range c.Looks {
 		for _, l := range s.Looks {
 			if e, ok := l.Light[source]; ok && l.Name == name {
 				out = append(out, layer{e, true})
 			}
 		}
+		out = append(out, exceptions(s, cue, name, source)...)
 	}
 	if e, ok := c.Light[source]; ok {
 		out = append(out, layer{e, false})
+	}
+	return out
+}
+
+// lies says whether a look lies on a cue, its own or inherited.
+func lies(s *Shoot, cue int, look string) bool {
+	return cue >= 0 && (slices.Contains(s.Cues[cue].Looks, look) || lies(s, s.CueIndex(s.Cues[cue].From), look))
+}
+
+// exceptions of a look on a cue, those of the cues it comes from first.
+func exceptions(s *Shoot, cue int, look string, source int) (out []layer) {
+	if cue < 0 {
+		return nil
+	}
+	out = exceptions(s, s.CueIndex(s.Cues[cue].From), look, source)
+	for _, x := range s.Cues[cue].Exceptions {
+		if e, ok := x.Light[source]; ok && x.Look == look {
+			out = append(out, layer{e, true})
+		}
 	}
 	return out
 }
@@ -145,6 +171,9 @@ func drawShoot(t *rapid.T) *Shoot {
 			}
 		}
 		c.Light = drawLight(t)
+		if len(s.Looks) > 0 && rapid.Bool().Draw(t, "excepted") {
+			c.Exceptions = []Exception{{Look: rapid.SampledFrom(s.Looks).Draw(t, "of look").Name, Light: drawLight(t)}}
+		}
 	}
 	return s
 }
