@@ -93,10 +93,29 @@ type SetCueKey struct {
 	Value    any
 }
 
-func (e SetLight) edit() string  { return "" }
-func (e CopyLight) edit() string { return "" }
-func (e NewCue) edit() string    { return "" }
-func (e NewAngle) edit() string  { return "" }
-func (e SetCard) edit() string   { return "" }
-func (e SetPlace) edit() string  { return "" }
-func (e SetCueKey) edit() string { return "" }
+func (e SetLight) edit() string {
+	said := e.Source
+	if e.Level != nil {
+		said += " to " + e.Level.String()
+	}
+	if e.Change != nil {
+		said += " by " + e.Change.String()
+	}
+	if e.Colour != nil {
+		said += " " + e.Colour.String()
+	}
+	switch {
+	case e.Look != "" && e.Cue != "":
+		return said + " in look " + e.Look + " of " + e.Cue
+	case e.Look != "":
+		return said + " in look " + e.Look
+	}
+	return said + " in " + e.Cue
+}
+
+func (e CopyLight) edit() string { return "light of " + e.From + " to " + e.To }
+func (e NewCue) edit() string    { return "new cue " + e.Name }
+func (e NewAngle) edit() string  { return "new angle " + e.Name }
+func (e SetCard) edit() string   { return "card " + e.Card + " in " + e.Cue }
+func (e SetPlace) edit() string  { return "place of " + e.Source + " in " + e.Cue }
+func (e SetCueKey) edit() string { return e.Key + " of " + e.Cue }

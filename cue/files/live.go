@@ -68,37 +68,3 @@ func (l *loader) cuePlaces(t *tomlfile.Table) []cue.SourcePlace {
 	}
 	return out
 }
-
-// pairs checks the twins that sources name, once all are known. Two that name
-// each other are a pair; one that names another is enough.
-func (l *loader) pairs() {
-	twin := map[string]string{}
-	for i := range l.shoot.Rig.Sources {
-		s := &l.shoot.Rig.Sources[i]
-		if s.Pair == "" {
-			continue
-		}
-		at := l.pairAt[i]
-		is, known := l.things[s.Pair]
-		switch {
-		case !known:
-			if !l.damaged {
-				l.ps.Error(at, nearest.DidYouMean(s.Pair, l.names), "no source is called %s", tomlfile.Quote(s.Pair))
-			}
-			continue
-		case is.group:
-			l.ps.Error(at, "name one source", "%s is a group, a pair is made of two sources", tomlfile.Quote(s.Pair))
-			continue
-		case is.index == i:
-			l.ps.Error(at, "name the source it changes places with, or take it out: a source without a pair is its own", "%s is paired with itself", tomlfile.Quote(s.Name))
-			continue
-		}
-		for _, side := range [][2]string{{s.Name, s.Pair}, {s.Pair, s.Name}} {
-			if other, taken := twin[side[0]]; taken && other != side[1] {
-				l.ps.Error(at, "pair each with one other", "%s is paired with %s and with %s", tomlfile.Quote(side[0]), tomlfile.Quote(other), tomlfile.Quote(side[1]))
-				break
-			}
-			twin[side[0]] = side[1]
-		}
-	}
-}

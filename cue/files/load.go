@@ -77,7 +77,6 @@ type loader struct {
 	names  []string         // of things, in file order
 	cards  map[string]int
 	words  memo
-	pairAt map[int]tomlfile.Pos // by source
 
 	calibrations map[string]*fixtures.Calibration // by file; nil = faulty
 

@@ -17,11 +17,11 @@ const (
 
 // Origin is where a part of a source's light in a cue is written.
 type Origin struct {
-	fixtures.Origin        // of the value
-	Own             bool   // the cue itself says it
-	Cue             string // the cue whose entry or exception it is; "" = a look's own
-	Look            string // the look; "" = a cue's own entry
-	Group           string // the group it is written for; "" = for the source itself
+	fixtures.Origin          // of the value
+	Own             bool     // the cue itself says it
+	Cue             string   // the cue whose entry or exception it is; "" = a look's own
+	Look            string   // the look; "" = a cue's own entry
+	Group           string   // the group it is written for; "" = for the source itself
 	Cues            []string // the cues that a change there would change, that of the question first
 }
 

@@ -1,7 +1,11 @@
 package files
 
 import (
+	"bytes"
 	"errors"
+	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"limn/cue"
@@ -50,9 +54,74 @@ type By struct {
 	What string
 }
 
-// Plan works edits out without writing anything.
+// MaxEdits is the most edits of one plan: every source of every cue.
+const MaxEdits = cue.MaxLights
+
+// Plan works edits out without writing anything. What they come to is read and
+// resolved again, and must be what was asked and nothing else: otherwise there is
+// no plan, and the error says why.
 func (f *Folder) Plan(edits []Edit) (*Plan, error) {
-	return nil, errors.New("not yet")
+	before := f.state()
+	if before == nil {
+		return nil, errors.New("the shoot's files have errors; mend them, then keep")
+	}
+	if len(edits) > MaxEdits {
+		return nil, fmt.Errorf("%d edits at once are more than %d", len(edits), MaxEdits)
+	}
+	w := &planner{name: f.name, was: before, now: before, texts: map[string][]byte{}}
+	if err := w.run(edits); err != nil {
+		return nil, err
+	}
+	said := make([]string, len(edits))
+	for i, e := range edits {
+		said[i] = e.edit()
+	}
+	return w.plan(f, strings.Join(said, "; ")), nil
+}
+
+// plan closes a planner's work.
+func (w *planner) plan(f *Folder, words string) *Plan {
+	p := &Plan{folder: f, before: w.was, after: w.now, said: w.said, found: w.found, words: words}
+	for name, text := range w.texts {
+		if before := w.was.seen.files[name]; before == nil || !bytes.Equal(before, text) {
+			p.changes = append(p.changes, FileChange{name, before, text})
+		}
+	}
+	slices.SortFunc(p.changes, func(a, b FileChange) int { return strings.Compare(a.Path, b.Path) })
+	p.cues = changedCues(w.was.shoot, w.now.shoot)
+	return p
+}
+
+// changedCues names the cues that are new or differ in what is seen on the set.
+func changedCues(was, is *cue.Shoot) []string {
+	old := make(map[string]int, len(was.Cues))
+	for i := range was.Cues {
+		old[was.Cues[i].Name] = i
+	}
+	var out []string
+	for i := range is.Resolved {
+		j, known := old[is.Cues[i].Name]
+		if !known || !sameSet(&was.Resolved[j], &is.Resolved[i]) {
+			out = append(out, is.Cues[i].Name)
+		}
+	}
+	return out
+}
+
+// sameSet says whether two resolved cues are the same light, set and timing.
+func sameSet(a, b *cue.Resolved) bool {
+	if a.HasAngle != b.HasAngle || a.Azimuth != b.Azimuth || len(a.Light) != len(b.Light) ||
+		a.Fade != b.Fade || a.Delay != b.Delay || a.Curve != b.Curve || a.Path != b.Path {
+		return false
+	}
+	for i := range a.Light {
+		x, y := &a.Light[i], &b.Light[i]
+		if x.Asked != y.Asked || !slices.Equal(x.Cells, y.Cells) ||
+			x.Fade != y.Fade || x.Delay != y.Delay || x.Curve != y.Curve || x.Path != y.Path {
+			return false
+		}
+	}
+	return words(a.Cards) == words(b.Cards) && words(a.Camera) == words(b.Camera) && words(a.Places) == words(b.Places)
 }
 
 // Adopt makes the folder go on from the plan without writing it, as a rehearsal

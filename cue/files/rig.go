@@ -32,7 +32,6 @@ func (l *loader) readRig(t *tomlfile.Table) {
 		l.card(c)
 	}
 	l.groups(t.Table("group"))
-	l.pairs()
 	l.work(t.Table("work"))
 	l.turntable(turntable)
 	t.Close()

@@ -53,13 +53,7 @@ func (l *loader) source(t *tomlfile.Table, library *profiles.Library) {
 	if !s.Hand {
 		l.calibration(t, &s)
 	}
-	if pair, ok := t.String("pair"); ok {
-		s.Pair = pair
-		if l.pairAt == nil {
-			l.pairAt = map[int]tomlfile.Pos{}
-		}
-		l.pairAt[len(l.shoot.Rig.Sources)] = t.ValuePos("pair")
-	}
+	s.Pair, _ = t.String("pair")
 	s.Note, _ = t.String("note")
 	if name != "" {
 		l.enter(name, thing{index: len(l.shoot.Rig.Sources)})

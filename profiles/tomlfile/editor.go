@@ -294,3 +294,36 @@ func (e *Editor) below(off int, lines []string) {
 	}
 	e.put(at, at, out)
 }
+
+// Rename gives a key of a table another name and another value, where it stands.
+func (e *Editor) Rename(path Path, key string, value any) error {
+	if err := e.Replace(path, value); err != nil {
+		return err
+	}
+	found, _, _ := e.follow(path)
+	n := &e.d.tree.nodes[found[len(found)-1]]
+	if n.key == "" {
+		return fmt.Errorf("%s: %s has no key", e.d.pos(int(n.at)), e.name(path))
+	}
+	e.put(int(n.keyAt), int(n.keyEnd), e.styleNear(found).key(key))
+	return nil
+}
+
+// IsTable says whether there is a table at a path, of whatever kind.
+func (e *Editor) IsTable(path Path) bool {
+	found, rest, err := e.follow(path)
+	if err != nil || len(rest) > 0 {
+		return false
+	}
+	k := e.d.tree.nodes[found[len(found)-1]].kind
+	return k == kindTable || k == kindInline
+}
+
+// Count is how many keys or entries there are at a path, 0 where there is nothing.
+func (e *Editor) Count(path Path) int {
+	found, rest, err := e.follow(path)
+	if err != nil || len(rest) > 0 {
+		return 0
+	}
+	return int(e.d.tree.nodes[found[len(found)-1]].count)
+}

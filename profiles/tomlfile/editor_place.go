@@ -268,3 +268,40 @@ func (e *Editor) extent(i int32) int {
 	}
 	return last
 }
+
+// Rewrite takes keys out of the table at a path and gives others their values,
+// as Set does. A table in braces is written anew, its other values as they were.
+func (e *Editor) Rewrite(path Path, gone []string, entries ...Entry) error {
+	found, rest, err := e.follow(path)
+	if err != nil {
+		return err
+	}
+	if len(rest) > 0 {
+		return fmt.Errorf("%s: there is no %s", clean(e.d.file), e.name(path))
+	}
+	i := found[len(found)-1]
+	nodes := e.d.tree.nodes
+	if nodes[i].kind != kindInline {
+		for _, key := range gone {
+			if err := e.Remove(append(slices.Clone(path), key)); err != nil {
+				return err
+			}
+		}
+		return e.Set(path, entries...)
+	}
+	st := e.styleNear(found)
+	st.pad = e.bracePad(&nodes[i])
+	var parts []string
+	for c := nodes[i].first; c != 0; c = nodes[c].next {
+		key := nodes[c].key
+		if slices.Contains(gone, key) || slices.ContainsFunc(entries, func(en Entry) bool { return en.Key == key }) {
+			continue
+		}
+		parts = append(parts, string(e.d.text[nodes[c].keyAt:e.end(c)]))
+	}
+	for k, en := range entries {
+		parts = slices.Insert(parts, k, st.entry(en))
+	}
+	e.put(int(nodes[i].at), int(nodes[i].end), "{"+st.pad+strings.Join(parts, ", ")+st.pad+"}")
+	return nil
+}
