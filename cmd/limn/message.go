@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"limn/cue/plan/calc"
 	"limn/fixtures/colour"
 	"limn/fixtures/quantity"
 )
@@ -109,6 +110,10 @@ func complaint(err error) (what, cure string) {
 	var c *colour.SpecError
 	if errors.As(err, &c) {
 		return c.What, c.Cure
+	}
+	var in *calc.InputError
+	if errors.As(err, &in) {
+		return in.What, in.Cure
 	}
 	return err.Error(), ""
 }
