@@ -173,7 +173,6 @@ type device struct {
 	addr    netip.Addr
 	mu      sync.Mutex
 	replies []PollReply
-	silent  bool
 }
 
 func (f *fabric) device(addr string, outputs ...uint16) *device {
@@ -203,19 +202,10 @@ func (d *device) merge(i int) {
 	d.replies[i].GoodOutput[0] |= GoodOutputMerging
 }
 
-func (d *device) off(silent bool) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	d.silent = silent
-}
-
 func (d *device) hear(m datagram) {
 	d.mu.Lock()
-	silent, replies := d.silent, slices.Clone(d.replies)
+	replies := slices.Clone(d.replies)
 	d.mu.Unlock()
-	if silent {
-		return
-	}
 	switch op, _ := Kind(m.b); op {
 	case OpPoll:
 		for _, r := range replies {
@@ -264,3 +254,19 @@ func (s *timedSocket) write(msgs []ipv4.Message) (int, error) {
 }
 
 func (s *timedSocket) Close() error { return nil }
+
+// logSocket notes what goes where, in order.
+type logSocket struct {
+	to  netip.AddrPort
+	log *[]string
+}
+
+func (s *logSocket) write(msgs []ipv4.Message) (int, error) {
+	for _, m := range msgs {
+		op, _ := Kind(m.Buffers[0])
+		*s.log = append(*s.log, s.to.String()+" "+op.String())
+	}
+	return len(msgs), nil
+}
+
+func (s *logSocket) Close() error { return nil }

@@ -46,6 +46,7 @@ type table struct {
 	entries  map[key]*entry
 	polls    int64 // gone out so far
 	views    int64 // made so far
+	gone     int   // of the entries; so that a flood pays for no vain search
 	overflow int64
 }
 
@@ -67,6 +68,9 @@ func (t *table) hear(from netip.Addr, r *PollReply, now time.Duration) (event Ev
 		return eventOf(NodeAppeared, &e.node), true
 	}
 	before := e.node.Presence
+	if before == Gone {
+		t.gone--
+	}
 	e.node.Heard, e.polls, e.node.Presence = now, t.polls, Present
 	if e.reply == *r {
 		if before == Gone {
@@ -141,10 +145,12 @@ func (t *table) expire(now time.Duration, tell func(Event)) (changed bool) {
 		case e.node.Presence == Gone:
 			if silent > forgetAfter {
 				delete(t.entries, k)
+				t.gone--
 				changed = true
 			}
 		case silent >= goneAfter && t.polls-e.polls >= goneAfterPolls:
 			e.node.Presence = Gone
+			t.gone++
 			tell(eventOf(NodeVanished, &e.node))
 			changed = true
 		case e.node.Presence == Present && silent > missedAfter+pollEvery && t.polls > e.polls:
@@ -157,6 +163,9 @@ func (t *table) expire(now time.Duration, tell func(Event)) (changed bool) {
 
 // forgetOne makes room by the longest gone node, if there is one.
 func (t *table) forgetOne() bool {
+	if t.gone == 0 {
+		return false
+	}
 	var oldest key
 	var at time.Duration
 	found := false
@@ -165,10 +174,9 @@ func (t *table) forgetOne() bool {
 			oldest, at, found = k, e.node.Heard, true
 		}
 	}
-	if found {
-		delete(t.entries, oldest)
-	}
-	return found
+	delete(t.entries, oldest)
+	t.gone--
+	return true
 }
 
 // view is what the table held at one time. Nobody changes it.
