@@ -18,6 +18,7 @@ type Problem = tomlfile.Problem
 // read from. Its methods may be called from any goroutine.
 type Folder struct {
 	name string // as messages name it
+	disk disk
 	dir  string // on disk; "" = it only lives in memory
 	fsys fs.FS
 
@@ -49,7 +50,7 @@ func Open(dir string) (*Folder, *cue.Shoot, []Problem, error) {
 	case !info.IsDir():
 		return nil, nil, nil, &fs.PathError{Op: "open", Path: dir, Err: errors.New("it is no folder")}
 	}
-	f := &Folder{name: dir, dir: dir, fsys: os.DirFS(dir)}
+	f := &Folder{name: dir, dir: dir, disk: osDisk, fsys: os.DirFS(dir)}
 	shoot, problems := f.Reload()
 	return f, shoot, problems, nil
 }
@@ -99,3 +100,6 @@ func (f *Folder) state() *state {
 	defer f.mu.Unlock()
 	return f.good
 }
+
+// errNoShoot says that there is no good shoot to work on.
+var errNoShoot = errors.New("the shoot's files have errors; mend them, then keep")

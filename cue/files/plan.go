@@ -2,7 +2,6 @@ package files
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -63,7 +62,7 @@ const MaxEdits = cue.MaxLights
 func (f *Folder) Plan(edits []Edit) (*Plan, error) {
 	before := f.state()
 	if before == nil {
-		return nil, errors.New("the shoot's files have errors; mend them, then keep")
+		return nil, errNoShoot
 	}
 	if len(edits) > MaxEdits {
 		return nil, fmt.Errorf("%d edits at once are more than %d", len(edits), MaxEdits)

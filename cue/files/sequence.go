@@ -2,6 +2,7 @@ package files
 
 import (
 	"limn/cue"
+	"limn/cue/flash"
 	"limn/profiles/tomlfile"
 )
 
@@ -94,5 +95,6 @@ func (l *loader) count(t *tomlfile.Table, key string, most int) int {
 func (l *loader) checkSequences() {
 	if !l.damaged && !l.ps.Failed() {
 		l.report(l.shoot.CheckSequences())
+		l.report(flash.Check(l.shoot))
 	}
 }

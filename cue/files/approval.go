@@ -1,0 +1,4 @@
+package files
+
+// ApprovedDir is where approvals and their pictures lie in a shoot.
+const ApprovedDir = "approved"
