@@ -84,8 +84,8 @@ func byTime(s *cue.Shoot, shots []cue.Shot) (Finding, int) {
 	n := len(s.Rig.Sources)
 	light := make([]colour.XYZ, n)
 	fades := make([]fade.Fade, n)
-	k, judged := int64(0), int64(0)
-	d.Add(k, light)
+	k, judged := int64(1), int64(0)
+	d.Add(0, light)
 	for _, shot := range shots {
 		to := s.Resolved[shot.Cue].Light
 		arrives := 0.0
