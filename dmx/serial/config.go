@@ -1,7 +1,6 @@
 package serial
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 
@@ -15,6 +14,7 @@ type Kind uint8
 const (
 	Raw    Kind = iota // plain line: break timed by the host, 250000 baud 8N2
 	Widget             // packets framed for a widget that times the line itself
+	Auto               // one of the two: the adapter is asked
 )
 
 // String is the word of rig.toml.
@@ -24,26 +24,32 @@ func (k Kind) String() string {
 		return "usb raw"
 	case Widget:
 		return "usb widget"
+	case Auto:
+		return "usb"
 	}
 	return fmt.Sprintf("Kind(%d)", uint8(k))
 }
 
 // Config says which adapter carries which universe.
 type Config struct {
-	Name     string
-	Kind     Kind
-	Port     string // "/dev/ttyUSB0", "COM3"
+	Name string
+	Kind Kind
+	// Port names the adapter: by its port ("/dev/ttyUSB0", "COM3"), by its USB serial number, or by its USB ids
+	// ("0403:6001"). It may be left out where Kind is Auto: then it is the only one plugged in whose ids are known.
+	Port     string
 	Universe dmx.Universe
+	// List gives the ports of the machine; nil is Find.
+	List Lister
 }
 
 func (c *Config) check() error {
 	switch {
-	case c.Kind != Raw && c.Kind != Widget:
+	case c.Kind != Raw && c.Kind != Widget && c.Kind != Auto:
 		return fmt.Errorf("output %q: %v is no kind of adapter", c.Name, c.Kind)
-	case strings.TrimSpace(c.Port) == "":
+	case strings.TrimSpace(c.Port) == "" && c.Kind != Auto:
 		return fmt.Errorf(`output %q names no port; write to = "/dev/ttyUSB0" or as your system calls it`, c.Name)
 	case strings.ContainsRune(c.Port, 0):
-		return errors.New("a port name holds a NUL byte")
+		return fmt.Errorf("output %q: the port's name holds a NUL byte", c.Name)
 	case c.Universe < 1 || c.Universe > dmx.MaxUniverse:
 		return fmt.Errorf("output %q: universe %d is not in 1..%d", c.Name, c.Universe, dmx.MaxUniverse)
 	}

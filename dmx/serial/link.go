@@ -21,32 +21,45 @@ type link struct {
 	done    chan struct{}  // closed when the port is
 	timeout *time.Timer
 	silent  atomic.Bool // the widget did not tell its parameters
+	got     session     // what was opened; readable after the first result
 }
 
+// session is a port that was opened, and what stands behind it.
+type session struct {
+	port    port
+	kind    Kind // Raw or Widget
+	adapter Adapter
+	asked   bool // it was asked what it is
+}
+
+// dial finds an adapter and opens its port.
+type dial func() (session, error)
+
 // newLink begins to open a port. Its first result is that of the opening.
-func newLink(open opener, path string, kind Kind) *link {
+func newLink(open dial) *link {
 	l := &link{
 		work: make(chan dmx.Frame, 1), result: make(chan error, 1), done: make(chan struct{}),
 		timeout: time.NewTimer(0),
 	}
-	go l.own(open, path, kind)
+	go l.own(open)
 	return l
 }
 
-func (l *link) own(open opener, path string, kind Kind) {
+func (l *link) own(open dial) {
 	defer close(l.done)
-	p, err := open(path, kind)
+	s, err := open()
 	if err != nil {
 		l.result <- err
 		return
 	}
 	// After the last frame there is nothing left that an error could tell.
-	defer func() { _ = p.Close() }()
+	defer func() { _ = s.port.Close() }()
+	l.got = s
 	l.result <- nil
-	if kind == Widget {
-		l.ownWidget(newWidget(p))
+	if s.kind == Widget {
+		l.ownWidget(newWidget(s.port), s.asked)
 	} else {
-		l.ownLine(newLine(p))
+		l.ownLine(newLine(s.port))
 	}
 }
 
@@ -85,22 +98,21 @@ func (l *link) next(last dmx.Frame, again <-chan time.Time) (f dmx.Frame, more, 
 	}
 }
 
-// ownWidget sends what comes; the widget repeats it by itself. It is asked for its
+// ownWidget sends what comes; the widget repeats it by itself. If it was not asked yet, it is asked for its
 // parameters once it has its first frame, so that nobody waits in the dark for one that does not answer.
-func (l *link) ownWidget(w *widget) {
+func (l *link) ownWidget(w *widget, asked bool) {
 	stop := make(chan struct{})
 	var asking sync.WaitGroup
 	defer asking.Wait() // before the port is closed under it
 	defer close(stop)
-	asked := false
 	for frame := range l.work {
 		err := w.send(&frame)
 		if err == nil && !asked {
 			asked = true
 			err = w.ask()
 			asking.Go(func() {
-				_, ok := w.answer(stop)
-				l.silent.Store(!ok)
+				_, ok, err := w.answer(stop, replyWithin)
+				l.silent.Store(!ok && err == nil) // after an error of the port the next write says why
 			})
 		}
 		l.result <- err

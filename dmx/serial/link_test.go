@@ -230,7 +230,7 @@ func TestCloseWaitsForAStuckPortWithinASecond(t *testing.T) {
 		}
 		stuck := &stubborn{stuck: make(chan struct{})}
 		o.link.release()
-		o.link = newLink(on(stuck), cfg.Port, Raw)
+		o.link = newLink(func() (session, error) { return session{port: stuck}, nil })
 		if err := o.link.wait(openWithin); err != nil {
 			t.Fatal(err)
 		}

@@ -25,8 +25,8 @@ const (
 // many, only pulling the plug helps, and that frees them.
 const maxStuck = 2
 
-// Output is a dmx.Output over a serial adapter. It opens the port with the first
-// frame, and again, with back-off, whenever it is lost.
+// Output is a dmx.Output over a serial adapter. It finds the adapter and opens its port with the first
+// frame, and again, with back-off, whenever it is lost: the adapter may come back under another name.
 type Output struct {
 	cfg  Config
 	open opener
@@ -37,6 +37,11 @@ type Output struct {
 	closed  bool
 	retryAt time.Time
 	backoff time.Duration
+	last    *Adapter // had once, if it can be told from others
+	kind    Kind     // of last; Auto if it was never asked
+	busy    string   // what was said of a port in use; "" when it is not. Looking for the holder takes a while
+
+	over bool // closed; the owners' to guard
 
 	mu     sync.Mutex
 	tried  bool // to open the port
@@ -52,7 +57,14 @@ func NewOutput(cfg Config) (*Output, error) {
 }
 
 func newOutput(cfg Config, open opener) *Output {
-	return &Output{cfg: cfg, open: open, status: dmx.Status{Where: cfg.Port}}
+	if cfg.List == nil {
+		cfg.List = Find
+	}
+	where := cfg.Port
+	if where == "" {
+		where = cfg.Kind.String()
+	}
+	return &Output{cfg: cfg, open: open, kind: cfg.Kind, status: dmx.Status{Where: where}}
 }
 
 // Name is the output's name.
@@ -78,10 +90,11 @@ func (o *Output) Send(frames []dmx.Frame) error {
 		if o.countStuck() >= maxStuck {
 			return dmx.ErrDown
 		}
-		o.link = newLink(o.open, o.cfg.Port, o.cfg.Kind)
+		o.link = newLink(o.dial())
 		if err := o.link.wait(openWithin); err != nil {
 			return o.lose(err)
 		}
+		o.opened()
 	}
 	if err := o.link.send(&frames[0], sendWithin); err != nil {
 		return o.lose(err)
@@ -91,10 +104,72 @@ func (o *Output) Send(frames []dmx.Frame) error {
 	return nil
 }
 
+// dial makes the search for the adapter, which the link's goroutine does: the listing of ports and their
+// opening may take their time.
+func (o *Output) dial() dial {
+	cfg, open, last, kind := o.cfg, o.open, o.last, o.kind
+	return func() (session, error) {
+		// Without a list a port can still be opened by its path, and the opening says what is wrong.
+		list, err := cfg.List()
+		if err != nil && !isPath(cfg.Port) {
+			return session{}, err
+		}
+		a, err := choose(list, choice{cfg.Port, last, func(a Adapter) string { return everybody.taken(o, a) }})
+		if err != nil {
+			return session{}, err
+		}
+		if owner := everybody.claim(o, a); owner != "" {
+			return session{}, &takenError{a, owner}
+		}
+		if cfg.Kind == Auto && last != nil && !a.same(*last) && !a.alike(*last) {
+			kind = Auto // another adapter in its place
+		}
+		s, err := openAdapter(open, a, kind)
+		if err != nil {
+			everybody.unclaim(o, last)
+		}
+		return s, err
+	}
+}
+
+// openAdapter opens the port of an adapter, and asks it what it is if that is not known.
+func openAdapter(open opener, a Adapter, kind Kind) (session, error) {
+	p, err := open(a.Port, kind)
+	if err != nil {
+		return session{}, &atError{a.Port, err}
+	}
+	s := session{port: p, kind: kind, adapter: a}
+	if kind == Auto {
+		s.asked = true
+		if s.kind, _, err = detect(p); err != nil {
+			_ = p.Close() // it told what it had to tell
+			return session{}, &atError{a.Port, err}
+		}
+	}
+	return s, nil
+}
+
+// opened keeps what was learnt of the adapter for the next time it is looked for.
+func (o *Output) opened() {
+	got := &o.link.got
+	o.kind = got.kind
+	o.busy = ""
+	if got.adapter.USB {
+		o.last = &got.adapter
+	}
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.status.Where = got.adapter.Port
+}
+
 // remark is what is worth knowing of an adapter that works.
 func (o *Output) remark() string {
-	if o.link.silent.Load() {
+	got := &o.link.got
+	switch {
+	case o.link.silent.Load():
 		return "the widget did not tell its parameters; it is taken to work"
+	case o.cfg.Kind == Auto && got.kind == Raw && got.adapter.Means != MeansLine:
+		return `it did not answer as a widget does, so it is taken for a plain line; write kind = "usb widget" if it frames packets itself`
 	}
 	return ""
 }
@@ -111,9 +186,21 @@ func (o *Output) lose(err error) error {
 	o.link = nil
 	o.backoff = min(max(2*o.backoff, retryFirst), retryAtMost)
 	o.retryAt = time.Now().Add(o.backoff)
-	text := words(o.cfg.Port, cause)
+	where := o.Status().Where
+	var at *atError
+	if errors.As(err, &at) {
+		where = at.port
+	}
+	text := o.busy
+	if !isBusy(cause) || text == "" {
+		text = words(where, cause)
+	}
+	o.busy = ""
+	if isBusy(cause) {
+		o.busy = text
+	}
 	o.say(false, text)
-	return fmt.Errorf("output %q: %s: %s (%w)", o.cfg.Name, o.cfg.Port, text, err)
+	return fmt.Errorf("output %q: %s: %s (%w)", o.cfg.Name, where, text, err)
 }
 
 // countStuck forgets the openings that have come to themselves and ended, and counts the rest.
@@ -143,8 +230,9 @@ func (o *Output) Close() error {
 		o.link = nil
 	}
 	o.say(false, "closed")
+	everybody.release(o)
 	if o.countStuck() > 0 {
-		return fmt.Errorf("%s is stuck and stays open; unplug the adapter to free it", o.cfg.Port)
+		return fmt.Errorf("%s is stuck and stays open; unplug the adapter to free it", o.Status().Where)
 	}
 	return nil
 }
@@ -159,7 +247,7 @@ func (o *Output) Status() dmx.Status {
 	}
 	s := o.status
 	s.Up = true
-	if strings.HasPrefix(o.cfg.Port, "/") { // COM3 cannot be looked for
+	if strings.HasPrefix(o.cfg.Port, "/") { // COM3 cannot be looked for, and a serial number would take a list
 		if _, err := os.Stat(o.cfg.Port); err != nil {
 			s.Up, s.Text = false, words(o.cfg.Port, err)
 		}

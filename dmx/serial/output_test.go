@@ -176,6 +176,8 @@ func TestWords(t *testing.T) {
 		{&breakError{syscall.EPIPE}, "cannot hold a break"},
 		{&breakError{syscall.EIO}, "the adapter is gone"},
 		{&speedError{230400}, "230400 bit/s"},
+		{errNeither, "may be a modem or a console"},
+		{syscall.ENOTTY, "is not a serial port"},
 		{errors.New("a reason of its own"), "a reason of its own"},
 	} {
 		if got := words(cfg.Port, c.err); !strings.Contains(got, c.want) {
@@ -191,10 +193,14 @@ func TestConfigIsChecked(t *testing.T) {
 		"universe 0":     {Name: "a", Port: "x"},
 		"universe 64000": {Name: "a", Port: "x", Universe: 64000},
 		"no such kind":   {Name: "a", Port: "x", Universe: 1, Kind: 9},
+		"raw, no port":   {Name: "a", Port: " ", Universe: 1, Kind: Raw},
 	} {
 		if _, err := NewOutput(c); err == nil {
 			t.Errorf("%s: no error", name)
 		}
+	}
+	if _, err := NewOutput(Config{Name: "a", Universe: 1, Kind: Auto}); err != nil {
+		t.Errorf("an adapter that is to be found: %v", err)
 	}
 	if _, err := NewOutput(Config{Name: "a", Port: "/dev/nowhere", Universe: 63999}); err != nil {
 		t.Errorf("a port that is not there yet: %v", err)

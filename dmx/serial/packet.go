@@ -24,8 +24,9 @@ type Label byte
 
 // Labels that are used here.
 const (
-	LabelParameters Label = 3 // request and reply
-	LabelSend       Label = 6 // start code and 24..512 slots
+	LabelParameters Label = 3  // request and reply
+	LabelSend       Label = 6  // start code and 24..512 slots
+	LabelSerial     Label = 10 // request and reply; the request ends the widget's output
 )
 
 // minSlots is the fewest slots that a widget sends.

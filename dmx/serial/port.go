@@ -32,7 +32,8 @@ const (
 const widgetSpeed = 57_600
 
 // openPort opens a real port. InitialStatusBits stays nil: adapters without
-// modem lines, and pseudo-terminals, refuse to open with it.
+// modem lines, and pseudo-terminals, refuse to open with it. An Auto port is opened
+// as a line; one that cannot run at a line's speed comes as an offSpeed.
 func openPort(path string, kind Kind) (port, error) {
 	if kind == Widget {
 		return goserial.Open(path, &goserial.Mode{BaudRate: widgetSpeed, DataBits: 8, Parity: goserial.NoParity, StopBits: goserial.OneStopBit})
@@ -45,11 +46,15 @@ func openPort(path string, kind Kind) (port, error) {
 		return nil, err
 	}
 	// A driver that cannot run at 250000 bit/s keeps the speed it chose instead.
-	if got, ok := speed(); ok && (got < lineSpeedMin || got > lineSpeedMax) {
-		_ = p.Close() // nothing was written
-		return nil, &speedError{got}
+	got, ok := speed()
+	if !ok || got >= lineSpeedMin && got <= lineSpeedMax {
+		return p, nil
 	}
-	return p, nil
+	if kind == Auto {
+		return &offSpeed{p, got}, nil
+	}
+	_ = p.Close() // nothing was written
+	return nil, &speedError{got}
 }
 
 // speedError says that an adapter cannot run at the speed of DMX512-A.

@@ -3,6 +3,7 @@ package serial
 import (
 	"bytes"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -20,7 +21,7 @@ import (
 // in again, as an adapter's does.
 type plug struct {
 	t       testing.TB
-	path    string
+	path    string // "" when the adapter comes back under another each time
 	kind    Kind
 	arrived chan dmxtest.Arrived
 
@@ -41,8 +42,10 @@ func (p *plug) Return() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.pty = dmxtest.OpenPTY(p.t)
-	if err := os.Symlink(p.pty.Name, p.path); err != nil {
-		p.t.Fatal(err)
+	if p.path != "" {
+		if err := os.Symlink(p.pty.Name, p.path); err != nil {
+			p.t.Fatal(err)
+		}
 	}
 	master := p.pty.Master
 	p.end.Go(func() { p.read(master) })
@@ -64,6 +67,11 @@ func (p *plug) read(master *os.File) {
 			return
 		}
 		if p.kind == Raw {
+			if question := (Packet{LabelParameters, []byte{0, 0}}).AppendTo(nil); len(line) == 0 {
+				for bytes.HasPrefix(buf[:n], question) { // a line takes no notice of what has no break before it
+					n = copy(buf, buf[len(question):n])
+				}
+			}
 			for line = append(line, buf[:n]...); len(line) >= lineBytes; line = line[lineBytes:] {
 				p.arrive(line[:lineBytes])
 			}
@@ -97,9 +105,22 @@ func (p *plug) Leave() {
 	}
 	p.pty.Master.Close()
 	p.pty = nil
+	if p.path == "" {
+		return
+	}
 	if err := os.Remove(p.path); err != nil {
 		p.t.Error(err)
 	}
+}
+
+// list is what a machine would list: the adapter, wherever it is now.
+func (p *plug) list() ([]Adapter, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.pty == nil {
+		return nil, nil
+	}
+	return []Adapter{{Port: p.pty.Name, USB: true, Vendor: 0x0403, Product: 0x6001, Serial: "KITTIWAKE", Means: MeansEither}}, nil
 }
 
 func (p *plug) Close() {
@@ -123,6 +144,71 @@ func TestConformance(t *testing.T) {
 				},
 			})
 		})
+	}
+}
+
+// The same for kind = "usb": the adapter is found, asked, and found again under the name that it comes back with.
+func TestConformanceFound(t *testing.T) {
+	for _, kind := range []Kind{Raw, Widget} {
+		t.Run(kind.String(), func(t *testing.T) {
+			dmxtest.Run(t, dmxtest.Transport{
+				Universes: []dmx.Universe{1},
+				Tells:     true,
+				Open: func(t testing.TB) (dmx.Output, dmxtest.Far) {
+					p := &plug{t: t, kind: kind, arrived: make(chan dmxtest.Arrived, 4096)}
+					p.Return()
+					o, err := NewOutput(Config{Name: "bench", Kind: Auto, Universe: 1, List: p.list})
+					if err != nil {
+						t.Fatal(err)
+					}
+					return o, p
+				},
+			})
+		})
+	}
+}
+
+// An output that was given a port finds its adapter under another after a loss, by its serial number,
+// and not the other one that has its port now.
+func TestReplugUnderAnotherName(t *testing.T) {
+	old := dmxtest.OpenPTY(t)
+	there := []Adapter{moved(boxA, old.Name, "1-1:1.0")}
+	var mu sync.Mutex
+	o, err := NewOutput(Config{Name: "bench", Kind: Raw, Port: old.Name, Universe: 1, List: func() ([]Adapter, error) {
+		mu.Lock()
+		defer mu.Unlock()
+		return there, nil
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := o.Send(frame(1)); err != nil {
+		t.Fatal(err)
+	}
+	mu.Lock()
+	next := dmxtest.OpenPTY(t)
+	there = []Adapter{moved(boxB, old.Name, "1-1:1.0"), moved(boxA, next.Name, "1-2:1.0")}
+	mu.Unlock()
+	if err := old.Master.Close(); err != nil { // hangs up
+		t.Fatal(err)
+	}
+	for start := time.Now(); ; time.Sleep(time.Second / 44) {
+		if err = o.Send(frame(2)); err == nil && o.Status().Where == next.Name {
+			break
+		}
+		if time.Since(start) > 15*time.Second {
+			t.Fatalf("not found again: %v, %+v", err, o.Status())
+		}
+	}
+	buf := make([]byte, 2)
+	if err := next.Master.SetReadDeadline(time.Now().Add(15 * time.Second)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := io.ReadFull(next.Master, buf); err != nil || buf[1] != 2 {
+		t.Errorf("% x arrived, %v", buf, err)
+	}
+	if err := o.Close(); err != nil {
+		t.Error(err)
 	}
 }
 

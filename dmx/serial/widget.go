@@ -2,6 +2,7 @@ package serial
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"limn/dmx"
@@ -42,6 +43,24 @@ func DecodeParameters(payload []byte) (Parameters, error) {
 	}, nil
 }
 
+// serialBytes is the length of a widget's serial number: two decimal digits a byte, the last ones first.
+const serialBytes = 4
+
+// DecodeSerial reads the payload of a widget's serial number and writes it as its eight digits.
+func DecodeSerial(payload []byte) (string, error) {
+	if len(payload) != serialBytes {
+		return "", fmt.Errorf("serial: %d bytes of serial number; %d are wanted", len(payload), serialBytes)
+	}
+	digits := make([]byte, 0, 2*serialBytes)
+	for _, b := range slices.Backward(payload) {
+		if b>>4 > 9 || b&15 > 9 {
+			return "", fmt.Errorf("serial: byte %#02x of a serial number is no two decimal digits", b)
+		}
+		digits = append(digits, '0'+b>>4, '0'+b&15)
+	}
+	return string(digits), nil
+}
+
 // widget sends packets to an adapter that times the line by itself and goes on
 // repeating the last one.
 type widget struct {
@@ -67,29 +86,48 @@ func (w *widget) ask() error {
 
 // answer waits for the parameters. ok is false when they do not come in time, or when
 // stop is closed before.
-func (w *widget) answer(stop <-chan struct{}) (got Parameters, ok bool) {
+func (w *widget) answer(stop <-chan struct{}, within time.Duration) (got Parameters, ok bool, err error) {
+	ok, err = w.await(LabelParameters, stop, within, func(payload []byte) bool {
+		var wrong error
+		got, wrong = DecodeParameters(payload)
+		return wrong == nil
+	})
+	return got, ok, err
+}
+
+// number asks for the serial number, which ends the widget's output, and waits for it. It is empty when
+// the widget does not tell.
+func (w *widget) number() (got string, err error) {
+	if err := writeAll(w.port, Packet{Label: LabelSerial}.AppendTo(nil)); err != nil {
+		return "", err
+	}
+	_, err = w.await(LabelSerial, nil, replyWithin, func(payload []byte) bool {
+		var wrong error
+		got, wrong = DecodeSerial(payload)
+		return wrong == nil
+	})
+	return got, err
+}
+
+// await reads until a packet of a label comes that take can use. Whatever else comes is passed over; what
+// is held of it is bounded, and so is the time. Its error is the port's.
+func (w *widget) await(label Label, stop <-chan struct{}, within time.Duration, take func(payload []byte) bool) (ok bool, err error) {
+	if err := w.port.SetReadTimeout(readSlice); err != nil {
+		return false, err
+	}
 	var s Scanner
 	buf := make([]byte, 64)
-	for deadline := time.Now().Add(replyWithin); !ok && time.Now().Before(deadline); {
+	for deadline := time.Now().Add(within); !ok && time.Now().Before(deadline); {
 		select {
 		case <-stop:
-			return Parameters{}, false
+			return false, nil
 		default:
 		}
-		if w.port.SetReadTimeout(readSlice) != nil {
-			return Parameters{}, false
-		}
 		n, err := w.port.Read(buf)
-		if err != nil { // the next write says why
-			return Parameters{}, false
+		if err != nil {
+			return false, err
 		}
-		s.Write(buf[:n], func(p Packet) {
-			if p.Label != LabelParameters || ok {
-				return
-			}
-			got, err = DecodeParameters(p.Payload)
-			ok = err == nil
-		})
+		s.Write(buf[:n], func(p Packet) { ok = ok || p.Label == label && take(p.Payload) })
 	}
-	return got, ok
+	return ok, nil
 }

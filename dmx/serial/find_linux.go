@@ -1,0 +1,3 @@
+package serial
+
+func listPorts() ([]Adapter, error) { return Sysfs("/sys", "/dev")() }
