@@ -27,8 +27,10 @@ func TestADayOnTheNetwork(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		f := newFabric()
 		r := rand.New(rand.NewPCG(3, 44))
-		d := discover(t, f, &listener{})
-		d.cfg.OnEvent = nil
+		d, err := Discover(DiscoveryConfig{networks: f.networks, open: f.open, OnEvent: func(Event) {}})
+		if err != nil {
+			t.Fatal(err)
+		}
 		o := subscribed(t, f, d, 1, 2, 3, 4)
 		frames := make([]dmx.Frame, 4)
 		heap := func() uint64 {

@@ -39,8 +39,8 @@ type DiscoveryConfig struct {
 	// Name is what others who poll are told; "limn" when empty. Firmware is the version they are told.
 	Name     string
 	Firmware uint16
-	// OnEvent is told of nodes that come, move and go. All calls come from one goroutine, which
-	// waits for it; it must not call Close. May be nil.
+	// OnEvent is told of nodes that come, move and go. All calls come from one goroutine; it must
+	// not call Close, which waits for it. May be nil.
 	OnEvent func(Event)
 	// OnMessage is handed well-formed messages that discovery has no use for, such as those of RDM, from devices
 	// of the network. b is valid until it returns. It may be called from two goroutines at once. May be nil.
@@ -65,8 +65,10 @@ type Discovery struct {
 	start time.Time
 	poll  []byte
 
-	stop, stopped chan struct{}
-	wake          chan struct{}
+	stop    chan struct{}
+	workers sync.WaitGroup
+	wake    chan struct{} // the clockwork
+	bell    chan struct{} // who tells of events
 
 	mu        sync.Mutex
 	network   Network
@@ -127,7 +129,7 @@ func Discover(cfg DiscoveryConfig) (*Discovery, error) {
 	}
 	d := &Discovery{
 		cfg: cfg, start: time.Now(), poll: p.AppendTo(nil), table: newTable(),
-		stop: make(chan struct{}), stopped: make(chan struct{}), wake: make(chan struct{}, 1), readers: new(sync.WaitGroup),
+		stop: make(chan struct{}), wake: make(chan struct{}, 1), bell: make(chan struct{}, 1), readers: new(sync.WaitGroup),
 	}
 	d.mu.Lock()
 	err := d.bind()
@@ -135,7 +137,10 @@ func Discover(cfg DiscoveryConfig) (*Discovery, error) {
 	if err != nil {
 		return nil, err
 	}
-	go d.run()
+	d.workers.Go(d.run)
+	if cfg.OnEvent != nil {
+		d.workers.Go(d.report)
+	}
 	return d, nil
 }
 
@@ -195,7 +200,6 @@ func (d *Discovery) now() time.Duration { return time.Since(d.start) }
 
 // run is the clockwork: it polls, answers, looks, and passes on.
 func (d *Discovery) run() {
-	defer close(d.stopped)
 	var nextPoll, nextLook time.Duration
 	timer := time.NewTimer(0)
 	defer timer.Stop()
@@ -290,26 +294,42 @@ func (d *Discovery) pass(now time.Duration) (next time.Duration) {
 		v = d.table.view()
 	}
 	followers := d.followers
-	events := d.events
-	d.events = nil
 	d.mu.Unlock()
 	if v != nil {
 		for _, f := range followers {
 			f.call(v)
 		}
 	}
-	if d.cfg.OnEvent != nil {
+	return now + lookEvery
+}
+
+// report tells of events. It has a goroutine of its own: a listener that takes long must not hold up the light.
+func (d *Discovery) report() {
+	for {
+		select {
+		case <-d.stop:
+			return
+		case <-d.bell:
+		}
+		d.mu.Lock()
+		events := d.events
+		d.events = nil
+		d.mu.Unlock()
 		for _, e := range events {
 			d.cfg.OnEvent(e)
 		}
 	}
-	return now + lookEvery
 }
 
 // tell keeps an event for whoever listens. The caller holds the lock.
 func (d *Discovery) tell(e Event) {
-	if len(d.events) < maxEvents {
-		d.events = append(d.events, e)
+	if d.cfg.OnEvent == nil || len(d.events) >= maxEvents {
+		return
+	}
+	d.events = append(d.events, e)
+	select {
+	case d.bell <- struct{}{}:
+	default: // rung already
 	}
 }
 
@@ -388,6 +408,6 @@ func (d *Discovery) Close() error {
 		close(d.stop)
 	}
 	d.mu.Unlock()
-	<-d.stopped
+	d.workers.Wait()
 	return d.unbind()
 }

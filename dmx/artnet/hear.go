@@ -50,7 +50,7 @@ func (d *Discovery) hear(b []byte, from netip.AddrPort, r *PollReply) {
 	if err != nil {
 		d.counters.Malformed++
 	}
-	news := d.dirty || len(d.events) > 0
+	news := d.dirty
 	d.mu.Unlock()
 	if pass {
 		d.cfg.OnMessage(op, from, b)

@@ -85,6 +85,7 @@ func (o *Output) lookAfter(ctx context.Context, d *destination, host string, por
 
 // found takes the addresses of a destination.
 func (o *Output) found(d *destination, addresses []netip.Addr, err error, port uint16) {
+	networks, _ := o.cfg.networks() // not under the lock: it asks the system
 	o.sending.Lock()
 	defer o.sending.Unlock()
 	if o.closed {
@@ -105,6 +106,7 @@ func (o *Output) found(d *destination, addresses []netip.Addr, err error, port u
 		return
 	default:
 		d.move(netip.AddrPortFrom(addresses[0], port))
+		o.place(networks)
 		if o.live {
 			_ = o.deliver(arrive) // Status tells
 		}

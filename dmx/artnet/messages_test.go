@@ -386,3 +386,33 @@ func FuzzText(f *testing.F) {
 		}
 	})
 }
+
+// FuzzHear feeds a discovery what strangers could send it, many datagrams in a row: no panic, and nothing grows beyond its bounds.
+func FuzzHear(f *testing.F) {
+	for _, p := range dmxtest.Vectors(f, "artpoll", "artsync", "any_empty") {
+		f.Add(p.Bytes, byte(9))
+	}
+	d := DiagData{Priority: DiagLow, Text: "fan stopped"}
+	f.Add(d.AppendTo(nil), byte(7))
+	f.Fuzz(func(t *testing.T, b []byte, from byte) {
+		d := &Discovery{table: newTable(), wake: make(chan struct{}, 1)}
+		d.cfg.delay = answerDelay
+		all, _ := here()
+		d.network = all[0]
+		var r PollReply
+		for i := range 8 {
+			d.hear(b, netip.AddrPortFrom(netip.AddrFrom4([4]byte{10, 9, 9, from + byte(i)}), Port), &r)
+			if len(b) > headerLength {
+				b[headerLength+i%(len(b)-headerLength)]++
+			}
+		}
+		if len(d.table.entries) > 8 || len(d.answers.due) > 8 {
+			t.Fatalf("%d entries, %d answers", len(d.table.entries), len(d.answers.due))
+		}
+		for _, n := range d.table.view().nodes {
+			if strings.ContainsAny(n.String()+n.Report, "\x1b\n\r\u202e") {
+				t.Fatalf("shown: %q", n.String())
+			}
+		}
+	})
+}

@@ -113,4 +113,14 @@ func (s *status) at(now time.Duration) dmx.Status {
 }
 
 // Status is up when every node is, as far as is known, and with discovery when every universe has one.
-func (o *Output) Status() dmx.Status { return o.status.at(o.now()) }
+func (o *Output) Status() dmx.Status {
+	s := o.status.at(o.now())
+	if !o.subscribe || s.Text == dmx.ErrClosed.Error() {
+		return s
+	}
+	if d := o.cfg.Discovery.Status(); !d.Up {
+		s.Up = false
+		s.Text = strings.TrimPrefix(s.Text+"; "+d.Text, "; ")
+	}
+	return s
+}

@@ -3,6 +3,7 @@ package artnet_test
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"net"
 	"net/netip"
@@ -346,6 +347,94 @@ func TestDiscoveryWhereSomebodyListens(t *testing.T) {
 	} else if !strings.Contains(err.Error(), "is taken by another program") {
 		t.Error(err)
 	}
+}
+
+// What comes by directed broadcast is heard too: answers of devices of earlier revisions, and the polls of other controllers.
+func TestBroadcastsAreHeard(t *testing.T) {
+	port := freePort(t)
+	d := loopbackDiscovery(t, artnet.DiscoveryConfig{Port: port})
+	old, err := net.ListenUDP("udp4", &net.UDPAddr{IP: net.IPv4(127, 0, 0, 4), Port: int(port)})
+	if err != nil {
+		t.Skipf("this system has one loopback address only: %v", err)
+	}
+	defer old.Close()
+	all := netip.AddrPortFrom(netip.MustParseAddr("127.255.255.255"), port)
+	var r artnet.PollReply
+	r.SetOutput(0, 3)
+	for _, b := range [][]byte{r.AppendTo(nil)[:207], (&artnet.PollPacket{}).AppendTo(nil)} {
+		if _, err := old.WriteToUDPAddrPort(b, all); err != nil {
+			t.Skipf("this system does not broadcast on loopback: %v", err)
+		}
+	}
+	until(t, "the device is known", func() bool {
+		n := d.Nodes()
+		return len(n) == 1 && n[0].Addr.String() == "127.0.0.4" && n[0].Ports[0].PortAddress == 3
+	})
+	until(t, "the poll is answered", func() bool { return d.Counters().Answered == 1 })
+}
+
+// foundTransport is an output to a found node, with its discovery.
+type foundTransport struct {
+	*artnet.Output
+	discovery *artnet.Discovery
+}
+
+func (f foundTransport) Close() error {
+	return errors.Join(f.Output.Close(), f.discovery.Close())
+}
+
+// foundFar is the node.
+type foundFar struct {
+	t       testing.TB
+	node    *artnettest.Node
+	arrived chan dmxtest.Arrived
+}
+
+func (f *foundFar) Arrived() <-chan dmxtest.Arrived { return f.arrived }
+
+func (f *foundFar) Leave() {
+	if err := f.node.Leave(); err != nil {
+		f.t.Error(err)
+	}
+}
+
+func (f *foundFar) Return() {
+	if err := f.node.Return(); err != nil {
+		f.t.Error(err)
+	}
+}
+
+func (f *foundFar) Close() { f.Leave() }
+
+// An output to found nodes keeps the contract that all outputs keep.
+func TestConformanceOfFoundNodes(t *testing.T) {
+	universes := []dmx.Universe{5, 1, 300}
+	dmxtest.Run(t, dmxtest.Transport{
+		Universes: universes,
+		Tells:     true, // loopback answers that nobody listens
+		Open: func(t testing.TB) (dmx.Output, dmxtest.Far) {
+			port := freePort(t)
+			far := &foundFar{t: t, arrived: make(chan dmxtest.Arrived, 4096)}
+			far.node = node(t, "127.0.0.2", port, artnettest.Config{
+				Name: "quay", Outputs: []uint16{1, 5, 300},
+				OnDmx: func(d *artnet.Datagram) {
+					a := dmxtest.Arrived{Universe: dmx.Universe(d.PortAddress)}
+					copy(a.Frame[:], d.Data)
+					far.arrived <- a
+				},
+			})
+			d, err := artnet.Discover(artnet.DiscoveryConfig{Interface: "127.0.0.1", Port: port})
+			if err != nil {
+				t.Fatal(err)
+			}
+			o, err := artnet.NewOutput(artnet.Config{Name: "found", Discovery: d, Universes: universes})
+			if err != nil {
+				t.Fatal(err)
+			}
+			until(t, "the node is found", func() bool { return o.Status().Up })
+			return foundTransport{o, d}, far
+		},
+	})
 }
 
 func TestNetworksOfThisComputer(t *testing.T) {
