@@ -16,11 +16,14 @@ type faulty struct {
 	fault  func(call, path string) error // asked before each call
 	space  int                           // bytes that can still be written; negative: no limit
 	synced map[string]int64              // by path: bytes on the disk
+	opened map[string]*faultyFile        // by path: the latest
 	sync   int                           // calls
 	block  chan struct{}                 // non-nil: writes wait until it is closed
 }
 
-func newFaulty() *faulty { return &faulty{space: -1, synced: map[string]int64{}} }
+func newFaulty() *faulty {
+	return &faulty{space: -1, synced: map[string]int64{}, opened: map[string]*faultyFile{}}
+}
 
 func (d *faulty) set(change func()) {
 	d.mu.Lock()
@@ -55,7 +58,9 @@ func (d *faulty) OpenFile(path string, flag int) (DiskFile, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &faultyFile{DiskFile: f, d: d, path: path}, nil
+	file := &faultyFile{DiskFile: f, d: d, path: path}
+	d.set(func() { d.opened[path] = file })
+	return file, nil
 }
 
 func (d *faulty) Rename(from, to string) error {
@@ -65,7 +70,13 @@ func (d *faulty) Rename(from, to string) error {
 	if err := d.osDisk.Rename(from, to); err != nil {
 		return err
 	}
-	d.set(func() { d.synced[to] = d.synced[from]; delete(d.synced, from) })
+	d.set(func() {
+		d.synced[to] = d.synced[from]
+		delete(d.synced, from)
+		if f := d.opened[from]; f != nil {
+			f.path = to
+		}
+	})
 	return nil
 }
 

@@ -34,24 +34,31 @@
 //	time  local time with its offset, where one is known
 //	sum   CRC-32C in hex of the line's bytes before ,"sum"; always last
 //
-// and what its kind needs, see [Entry]. The first line's kind is "begin" and
-// tells the version. Readers pass over keys and kinds they do not know.
+// and what its kind needs, see [Entry]:
+//
+//	{"n":7,"what":"command","k":412,"time":"2026-05-04T09:31:10.25+02:00","text":"trim sky up 1/2 stop","sum":"5f0c91aa"}
+//
+// The first line's kind is "begin" and tells the version. Readers pass over keys
+// and kinds they do not know.
 //
 // # What survives
 //
 // Entries go through a bounded queue to a goroutine of the journal's own, in the
-// order in which they were taken; no caller ever waits for a disk. An entry is with the
-// operating system, and so survives the death of the program, as soon as the goroutine has
-// run: some milliseconds after it was taken, at worst after the disk has answered
-// for the entries before it. Everything but azimuths, frames reached and settles is then asked onto
-// the disk at once (one fsync for all that waits), and survives the loss of
-// power as soon as the disk has answered; the rest at the latest after
-// [SyncEvery]. The frame reached is at most 0.5 s old.
+// order in which they were taken; no caller ever waits for a disk. Nothing is held back: once
+// the goroutine runs, some microseconds later, it hands what is queued to the operating system, which
+// keeps it whatever becomes of the program. Where that is more than azimuths, settles and frames
+// reached, it is put onto the disk at once, one fsync for all that waits, and then survives the loss of
+// power too. So a command is safe after two answers of the disk at the worst,
+// that to the entries before it and its own: milliseconds on a disk that is well. Azimuths, settles
+// and frames reached are many, and may be lost with the power for as long as [SyncEvery].
+// The frame reached that is on record is at most 0.5 s old.
 //
-// A journal cut anywhere reads back as what came before the cut. A damaged line is told
-// of and left out; the lines after it are read. Where the disk is full, read-only or gone the
-// run goes on: [Journal.Warning] says so, the queue waits, and is written once it can be.
-// What the queue had no room for is counted, and the journal says where it is missing.
+// A journal cut anywhere reads back as what came before the cut. A damaged line is
+// told of and left out; the lines after it are read. Where the disk is full,
+// read-only or gone the run goes on: [Journal.Warning] says so, the queue waits, and
+// is written once it can be. What the queue had no room for is counted, and the
+// journal says where it is missing. Where the folder was removed, the journal and its
+// files are written again.
 //
 // # What it refuses to know
 //

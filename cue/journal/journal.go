@@ -60,10 +60,7 @@ func Begin(dir string, o Options) *Journal {
 // Options.Files are those that the run had last, nil if they are kept already.
 func Continue(run *Run, o Options) *Journal {
 	j := newJournal(o)
-	w := &writer{
-		disk: j.options.Disk, folder: run.folder, run: run.number,
-		first: run.first, n: run.lines, durable: run.size,
-	}
+	w := goingOn(j.options.Disk, run)
 	j.put(j.withFiles(Entry{What: KindResume, K: run.Reached, Header: j.header()}, o.Files))
 	go j.work(w, run)
 	return j

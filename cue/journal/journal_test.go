@@ -6,7 +6,9 @@ import (
 	"os"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"testing/synctest"
@@ -313,5 +315,56 @@ func TestFilesThatCannotBeKept(t *testing.T) {
 	}
 	if r.Commands != 1 {
 		t.Errorf("%+v", r)
+	}
+}
+
+// Many may give at once: nothing is lost, and each one's order holds.
+func TestManyGiveAtOnce(t *testing.T) {
+	const givers, each = 8, 200
+	dir := t.TempDir()
+	j := Begin(dir, Options{Reached: func() int64 { return 5 }})
+	var wg sync.WaitGroup
+	for g := range givers {
+		wg.Go(func() {
+			for i := range int64(each) {
+				j.Command(i, strconv.Itoa(g))
+				j.Azimuth(i, float64(g))
+				_ = j.Warning() + j.Path()
+			}
+		})
+	}
+	wg.Wait()
+	mustEnd(t, j, each)
+	r := last(t, dir)
+	var nextCommand, nextAngle [givers]int64
+	for e, err := range r.Steps() {
+		if err != nil {
+			t.Fatal(err)
+		}
+		next, g := &nextAngle, int(e.Degrees)
+		if e.What == KindCommand {
+			next = &nextCommand
+			g, _ = strconv.Atoi(e.Text)
+		}
+		if e.K != next[g] {
+			t.Fatalf("%s %d of giver %d; %d comes next", e.What, e.K, g, next[g])
+		}
+		next[g]++
+	}
+	for g := range givers {
+		if nextCommand[g] != each || nextAngle[g] != each {
+			t.Errorf("giver %d: %d commands and %d angles", g, nextCommand[g], nextAngle[g])
+		}
+	}
+}
+
+func TestFrameSum(t *testing.T) {
+	a, b := make([][512]byte, 2), make([][512]byte, 2)
+	if FrameSum(a) != FrameSum(b) || len(FrameSum(a)) != 16 {
+		t.Error("the same slots have another sum")
+	}
+	b[1][511] = 1
+	if FrameSum(a) == FrameSum(b) || FrameSum(a) == FrameSum(a[:1]) {
+		t.Error("other slots have the same sum")
 	}
 }

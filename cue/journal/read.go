@@ -38,7 +38,6 @@ type scanner struct {
 	r     *bufio.Reader
 	line  int    // of the last line, from 1
 	at    int64  // bytes up to the end of the last line
-	n     uint64 // number of the last good entry
 	bytes []byte // the last line with its newline
 	torn  bool   // the file ended within a line
 	short bool   // the last line was longer than MaxLine, and bytes is its beginning

@@ -17,19 +17,26 @@ func (w *writer) replace() error {
 	}
 	run := w.run
 	f, err := w.disk.OpenFile(w.path(), os.O_APPEND)
-	switch {
-	case err == nil && w.isOurs(f):
+	if err == nil && w.isOurs(f) {
+		if err := w.keepAgain(run); err != nil {
+			return errors.Join(err, f.Close())
+		}
 		w.adopt(f)
 		return nil
-	case err == nil: // somebody else's run has the name by now: ours gets the next one
-		err = f.Close()
-		if err == nil {
-			run, err = w.nextRun()
-		}
-	case errors.Is(err, fs.ErrNotExist):
-		err = nil
 	}
-	if err != nil {
+	switch {
+	case err == nil: // somebody else's run has the name by now: ours gets the next one
+		if err := f.Close(); err != nil {
+			return err
+		}
+		if run, err = w.nextRun(); err != nil {
+			return err
+		}
+	case !errors.Is(err, fs.ErrNotExist):
+		return err
+	}
+	// The files first: a journal must not name what is not there.
+	if err := w.keepAgain(run); err != nil {
 		return err
 	}
 	return w.rewrite(run)
@@ -46,25 +53,21 @@ func (w *writer) isOurs(f DiskFile) bool {
 	return err == nil && bytes.Equal(head, w.first)
 }
 
-// adopt goes on in f from what is on the disk, and sees to it that the run's files are there too.
+// adopt goes on in f from what is on the disk.
 func (w *writer) adopt(f DiskFile) {
 	if w.file != nil {
 		_ = w.file.Close() // nothing hangs on it: what follows durable is written anew
 	}
-	w.file, w.suspect, w.missing = f, true, true
+	w.file, w.suspect = f, true
 }
 
 // keepAgain keeps the sets of the run where they may be missing.
-func (w *writer) keepAgain() error {
-	if !w.missing {
-		return nil
-	}
+func (w *writer) keepAgain(run int) error {
 	for _, set := range w.held {
-		if err := saveSet(w.disk, w.folder, w.run, set); err != nil {
+		if err := saveSet(w.disk, w.folder, run, set); err != nil {
 			return err
 		}
 	}
-	w.missing = false
 	return nil
 }
 

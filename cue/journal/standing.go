@@ -14,6 +14,7 @@ type standing struct {
 	mu     sync.Mutex
 	failed error  // why nothing can be written now
 	place  string // where
+	unsafe int    // lines that are encoded and not known to be on the disk
 	lost   Lost   // as last told
 	noted  string // what cannot be mended any more
 	news   bool   // noted has not been told
@@ -26,11 +27,11 @@ func (s *standing) note(text string) {
 }
 
 // set takes the outcome of a try; true if there is something else to warn of than before.
-func (s *standing) set(err error, place string, lost Lost) bool {
+func (s *standing) set(err error, place string, unsafe int, lost Lost) bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	changed := s.news || (err == nil) != (s.failed == nil) || lost != s.lost
-	s.failed, s.place, s.lost, s.news = err, place, lost, false
+	s.failed, s.place, s.unsafe, s.lost, s.news = err, place, unsafe, lost, false
 	return changed
 }
 
@@ -48,7 +49,7 @@ func (j *Journal) Warning() string {
 	var parts []string
 	if s.failed != nil {
 		parts = append(parts, fmt.Sprintf("the journal in %s cannot be written: %s; the light goes on, %s; %s",
-			s.place, cause(s.failed), counted(int64(waiting), "entry waits", "entries wait"), cure(s.failed)))
+			s.place, cause(s.failed), counted(int64(waiting+s.unsafe), "entry waits", "entries wait"), cure(s.failed)))
 	}
 	if lost.Entries > 0 {
 		parts = append(parts, fmt.Sprintf("%s out of the journal: a resume or a replay of this run will not be exact",

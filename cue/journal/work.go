@@ -12,9 +12,10 @@ type worker struct {
 	w    *writer
 	beat int64 // the frame last written as reached
 
-	fails bool
-	delay time.Duration
-	next  time.Time // when a disk that failed is tried again
+	fails  bool
+	delay  time.Duration
+	pruned bool
+	next   time.Time // when a disk that failed is tried again
 }
 
 // work writes what is queued until the end. run is the one that goes on, or nil.
@@ -23,15 +24,10 @@ func (j *Journal) work(w *writer, run *Run) {
 	k := &worker{Journal: j, w: w, beat: -1}
 	if run != nil {
 		k.beat = run.Reached
-		for _, h := range run.sets {
-			if set, err := run.Files(h); err == nil {
-				w.hold(set)
-			}
-		}
+		w.recall(run)
 	}
 	tick := time.NewTicker(BeatEvery)
 	defer tick.Stop()
-	pruned := false
 	for {
 		beat := false
 		select {
@@ -45,11 +41,7 @@ func (j *Journal) work(w *writer, run *Run) {
 		if now := j.options.Now(); !k.fails || !now.Before(k.next) {
 			k.tell(k.pass(beat), now)
 		}
-		if !pruned && !k.fails && w.run != 0 {
-			pruned = true
-			// What is not pruned now is pruned by the next run.
-			_ = prune(w.disk, w.folder, w.run)
-		}
+		k.prune()
 	}
 }
 
@@ -128,9 +120,18 @@ func (k *worker) tell(err error, now time.Time) {
 		k.delay = 0
 	}
 	_, lost := k.queue.waiting()
-	if k.standing.set(err, k.w.folder, lost) && k.options.OnWarning != nil {
+	if k.standing.set(err, k.w.folder, int(k.w.n-k.w.durableN), lost) && k.options.OnWarning != nil {
 		k.options.OnWarning(k.Warning())
 	}
+}
+
+// prune makes room once in a run, when its own journal is there.
+func (k *worker) prune() {
+	if k.pruned || k.fails || k.w.run == 0 {
+		return
+	}
+	k.pruned = true
+	_ = prune(k.w.disk, k.w.folder, k.w.run) // what is not pruned now is pruned by the next run
 }
 
 // finish writes what is left and the clean end.
@@ -146,6 +147,7 @@ func (k *worker) finish() error {
 		err = k.w.sync(k.options.Now())
 	}
 	k.tell(err, k.options.Now())
+	k.prune()
 	if e := k.w.close(); err == nil {
 		err = e
 	}

@@ -16,17 +16,17 @@ type writer struct {
 	run    int // 0: not chosen yet
 	file   DiskFile
 
-	first   []byte // the first line, to know the file by
-	n       uint64 // number of the last line encoded
-	durable int64  // bytes of the file that are on the disk
-	tail    []byte // the lines that follow them
-	written int    // bytes of tail that are in the file
-	suspect bool   // the file may hold other bytes after durable than tail's
-	synced  time.Time
+	first    []byte // the first line, to know the file by
+	n        uint64 // number of the last line encoded
+	durableN uint64 // number of the last line known to be on the disk
+	durable  int64  // bytes of the file that are on the disk
+	tail     []byte // the lines that follow them
+	written  int    // bytes of tail that are in the file
+	suspect  bool   // the file may hold other bytes after durable than tail's
+	synced   time.Time
 
 	held      []Files // the sets of this run, to keep them again
 	heldBytes int
-	missing   bool // they may not be there
 }
 
 func (w *writer) path() string { return filepath.Join(w.folder, logName(w.run)) }
@@ -34,13 +34,6 @@ func (w *writer) path() string { return filepath.Join(w.folder, logName(w.run)) 
 // open opens the journal: a new one with the next number, or, to go on, the one that is
 // there, without the line that a crash may have torn.
 func (w *writer) open() error {
-	if err := w.reopen(); err != nil {
-		return err
-	}
-	return w.keepAgain()
-}
-
-func (w *writer) reopen() error {
 	if w.file != nil {
 		return w.present()
 	}
@@ -89,6 +82,7 @@ func (w *writer) nextRun() (int, error) {
 // before. An error of errUnfit is the entry's own and will not pass.
 func (w *writer) encode(it *item) error {
 	e := it.entry
+	e.Time = e.Time.Truncate(time.Millisecond) // it is read by people
 	if it.files != nil {
 		if err := saveSet(w.disk, w.folder, w.run, it.files); err != nil {
 			return err
@@ -121,6 +115,23 @@ func (w *writer) hold(set Files) {
 	}
 }
 
+// goingOn is the writer of a run that goes on.
+func goingOn(disk Disk, run *Run) *writer {
+	return &writer{
+		disk: disk, folder: run.folder, run: run.number,
+		first: run.first, n: run.lines, durableN: run.lines, durable: run.size,
+	}
+}
+
+// recall holds the sets that the run had before it went on.
+func (w *writer) recall(run *Run) {
+	for _, h := range run.sets {
+		if set, err := run.Files(h); err == nil {
+			w.hold(set)
+		}
+	}
+}
+
 // write hands the tail to the operating system.
 func (w *writer) write() error {
 	if w.suspect {
@@ -150,6 +161,9 @@ func (w *writer) sync(now time.Time) error {
 		return err
 	}
 	w.durable += int64(w.written)
+	if w.written == len(w.tail) {
+		w.durableN = w.n
+	}
 	w.tail = w.tail[:copy(w.tail, w.tail[w.written:])]
 	w.written = 0
 	return nil
