@@ -17,7 +17,7 @@ const (
 // Snapshot is everything a screen shows of one instant: pure data.
 type Snapshot struct {
 	K        int64 // frame
-	Cue      int   // index in Shoot.Cues; -1 = none yet
+	Cue      int   // index in Shoot.Cues; -1 = none yet, or gone from the files
 	CueName  string
 	Next     int // index; -1 = none
 	Motion   Motion
@@ -26,6 +26,28 @@ type Snapshot struct {
 	Sources  []SourceSnapshot
 	Prompts  []string // what hands must do, in order
 	Notices  []string // latest messages
+	Warnings []string // that stay up
+
+	// What is laid over the cue.
+	Looks                []string // by hand, in order
+	Trimmed              bool     // trims play
+	Offered              bool     // trims are there that do not play: the kept light is shown
+	Here                 bool     // an angle that no cue has, lit from this one
+	Without              []int    // sources taken out
+	Alone, Aim, Identify int      // source; -1 = none
+	Whole                float64  // stops on the whole set
+	Dark, Work           bool
+	Exposure             bool    // trims hold the total
+	Pace                 float64 // of fades, 1 = as written
+
+	Question string // that stands, its details in lines of their own; "" = none
+	Choices  []Choice
+}
+
+// Choice is one answer to a question of a Snapshot.
+type Choice struct {
+	Text    string // in words
+	Command string // that says so; one that the user must add to ends in a space
 }
 
 // SourceSnapshot is one source of a Snapshot.
@@ -34,4 +56,9 @@ type SourceSnapshot struct {
 	Reached  colour.XYZ // as the solver and rounding give it
 	KeyStops float64    // of Asked, against the key; NaN = unknown
 	Lux      float64    // of Asked, at the aim point; NaN = unknown
+
+	// Of the cue and what lies over it for good, in the user's own words.
+	Level, Colour         string // as they play
+	KeptLevel, KeptColour string // without trims
+	Trimmed               bool
 }

@@ -6,7 +6,6 @@ import (
 	"io"
 	"slices"
 	"strings"
-	"text/tabwriter"
 	"time"
 
 	"limn/cue"
@@ -78,7 +77,7 @@ func (d *desk) line(text string) {
 func (d *desk) command(text string) {
 	switch text {
 	case "help", "?":
-		d.help()
+		writeHelp(d.out, "")
 		return
 	case "status":
 		d.said = shown{}
@@ -95,18 +94,6 @@ func (d *desk) command(text string) {
 		return
 	}
 	d.stage.engine.Do(c) // watch says what came of it
-}
-
-// help lists the words of the line mode.
-func (d *desk) help() {
-	w := tabwriter.NewWriter(d.out, 0, 0, 2, ' ', 0)
-	for _, u := range operate.Grammar() {
-		fmt.Fprintf(w, "  %s\t%s\n", u.Command, u.Help)
-	}
-	fmt.Fprintln(w, "  Enter\tthe same as next")
-	fmt.Fprintln(w, "  status\tsay again what the light is doing and what hands must do")
-	fmt.Fprintln(w, "  quit\tend the run; Ctrl-C and Ctrl-D do the same")
-	w.Flush()
 }
 
 // shown is what was last said about the state.

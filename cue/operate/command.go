@@ -1,145 +1,101 @@
 package operate
 
 import (
-	"fmt"
+	"strconv"
 	"strings"
 
-	"limn/fixtures/nearest"
-
-	"limn/cue"
+	"limn/fixtures/quantity"
 )
 
-// Verb is what a command does.
-type Verb string
-
-// The verbs, as they are written.
-const (
-	Next    Verb = "next"
-	Back    Verb = "back"
-	Go      Verb = "go"
-	Hold    Verb = "hold"
-	Resume  Verb = "resume"
-	Dark    Verb = "dark"
-	DarkOff Verb = "dark off"
-	Confirm Verb = "confirm"
-)
-
-// Command is one command of the grammar, parsed.
+// Command is one command of the grammar, parsed. Which fields count is told
+// with each [Verb].
 type Command struct {
-	Verb Verb
-	Name string // Go: the cue's name
+	Verb    Verb
+	Name    string
+	Names   []string
+	On      bool
+	Stops   quantity.Stops
+	Azimuth quantity.Degrees
+	Number  int
+	Trim    *Trim
 }
 
 // String is the command as it is written; Parse reads it back.
 func (c Command) String() string {
-	if c.Verb == Go {
-		return string(Go) + " " + quote(c.Name)
-	}
-	return string(c.Verb)
-}
-
-// Usage is one command of the grammar, for a page of help.
-type Usage struct{ Command, Help string }
-
-// Grammar lists the commands in the order a shoot meets them.
-func Grammar() []Usage {
-	return []Usage{
-		{"next", "the next cue"},
-		{"back", "the cue before"},
-		{"go NAME", `a cue by its name: go bow at dusk, or go "bow at dusk"`},
-		{"confirm", "hands have done what was prompted"},
-		{"hold", "freeze the light where it is"},
-		{"resume", "let it go on"},
-		{"dark", "fade everything to black; the cue is remembered"},
-		{"dark off", "bring the cue back"},
-	}
-}
-
-// words are what a command may begin with.
-func words() []string {
-	return []string{string(Next), string(Back), string(Go), string(Hold), string(Resume), string(Dark), string(Confirm)}
-}
-
-// MaxCommand is the most bytes one command may have.
-const MaxCommand = 1024
-
-// Parse reads one command in words. Verbs may be in any case; a cue's name may
-// be quoted, and is found by its exact spelling, else by its spelling in any
-// case if that is one cue's alone. The error says what is wrong, what would be
-// right, and the nearest known name.
-func Parse(text string, shoot *cue.Shoot) (Command, error) {
-	c, bad := parse(text, shoot)
-	if bad != nil {
-		return Command{}, bad
-	}
-	return c, nil
-}
-
-// wrong is what is wrong with a text, at a byte of it.
-type wrong struct {
-	at         int
-	what, cure string
-}
-
-// Error is the fault in one line.
-func (w *wrong) Error() string { return w.what + "; " + w.cure }
-
-func parse(text string, shoot *cue.Shoot) (Command, *wrong) {
-	text = strings.TrimRight(text, blanks)
-	start := len(text) - len(strings.TrimLeft(text, blanks))
-	switch {
-	case start == len(text):
-		return Command{}, &wrong{start, "there is no command", "write one of " + strings.Join(words(), ", ")}
-	case len(text)-start > MaxCommand:
-		return Command{}, &wrong{start, fmt.Sprintf("the command has %d bytes", len(text)-start), fmt.Sprintf("a command has at most %d", MaxCommand)}
-	}
-	end := len(text)
-	if i := strings.IndexAny(text[start:], blanks); i >= 0 {
-		end = start + i
-	}
-	word := text[start:end]
-	rest := strings.TrimLeft(text[end:], blanks)
-	at := len(text) - len(rest)
-
-	switch verb := Verb(strings.ToLower(word)); verb {
-	case Go:
-		return parseGo(rest, at, shoot)
-	case Dark:
-		switch {
-		case rest == "":
-			return Command{Verb: Dark}, nil
-		case strings.EqualFold(rest, "off"):
-			return Command{Verb: DarkOff}, nil
+	verb := string(c.Verb)
+	switch c.Verb {
+	case Go, MatchExposure, KeepAs, Attach, Note, Play:
+		return verb + " " + quote(c.Name)
+	case GoTo:
+		if c.Name != "" {
+			return verb + " " + quote(c.Name)
 		}
-		return Command{}, &wrong{at, fmt.Sprintf("after dark comes %q", rest), "write dark, or dark off"}
-	case Next, Back, Hold, Resume, Confirm:
-		if rest != "" {
-			return Command{}, &wrong{at, fmt.Sprintf("after %s comes %q", verb, rest), fmt.Sprintf("write %s alone; a ; parts commands", verb)}
+		return verb + " " + c.Azimuth.String()
+	case Azimuth:
+		return verb + " " + c.Azimuth.String()
+	case NewAngle:
+		return verb + " " + quote(c.Name) + " at " + c.Azimuth.String()
+	case WholeBy:
+		return verb + " " + upDown(c.Stops)
+	case WholeTo:
+		return verb + " " + c.Stops.String()
+	case Look:
+		return verb + " " + quote(c.Name) + onOff(c.On)
+	case WorkLight, HoldExposure:
+		return verb + onOff(c.On)
+	case Identify, Aim, Alone:
+		if c.Name == "" {
+			return verb + " off"
 		}
-		return Command{Verb: verb}, nil
+		return verb + " " + quote(c.Name)
+	case Without, With:
+		if c.Name == "" {
+			return verb + " " + everything
+		}
+		return verb + " " + quote(c.Name)
+	case CopyTo:
+		return verb + " " + quoteAll(c.Names)
+	case Mirror:
+		if c.Name != "" {
+			return verb + " as " + quote(c.Name)
+		}
+	case Picture:
+		return verb + " " + strconv.Itoa(c.Number)
+	case TrimVerb:
+		return verb + " " + c.Trim.String()
 	}
-	return Command{}, &wrong{start, fmt.Sprintf("there is no command %q", word), nearest.DidYouMean(word, words())}
+	return verb
 }
 
-// parseGo reads what comes after go, at a byte of the whole command.
-func parseGo(rest string, at int, shoot *cue.Shoot) (Command, *wrong) {
-	name := rest
-	if strings.HasPrefix(rest, `"`) {
-		text, n, ok := unquote(rest)
-		if !ok {
-			return Command{}, &wrong{at, "the quoted name does not end", `close it with a quotation mark, as in go "bow"`}
-		}
-		if extra := strings.TrimLeft(rest[n:], blanks); extra != "" {
-			return Command{}, &wrong{at + len(rest) - len(extra), fmt.Sprintf("after the name comes %q", extra), "a ; parts commands"}
-		}
-		name = text
+// onlyAnswers says whether a verb is nothing but the answer to a question, and
+// touches no files.
+func (v Verb) onlyAnswers() bool {
+	return v == Take || v == StartHere || v == Apply || v == NeverMind
+}
+
+func onOff(on bool) string {
+	if on {
+		return " on"
 	}
-	if name == "" {
-		return Command{}, &wrong{at, "go has no name", "write a cue's name after it: " + nearest.DidYouMean("", shoot.CueNames())}
+	return " off"
+}
+
+// upDown words a signed number of stops: "up 1/2 stop", "down 1 1/3 stops".
+func upDown(s quantity.Stops) string {
+	text := strings.TrimLeft(s.String(), signs)
+	if s.Stops < 0 {
+		return "down " + text
 	}
-	found, cure := find(name, shoot.CueNames())
-	if cure != "" {
-		return Command{}, &wrong{at, fmt.Sprintf("there is no cue %q", name), cure}
+	return "up " + text
+}
+
+// signs are the signs of numbers, as editors write them.
+const signs = "+-\u2212\u2010\u2011\u2012\u2013\uFE63\uFF0D"
+
+func quoteAll(names []string) string {
+	quoted := make([]string, len(names))
+	for i, n := range names {
+		quoted[i] = quote(n)
 	}
-	return Command{Verb: Go, Name: found}, nil
+	return strings.Join(quoted, ", ")
 }

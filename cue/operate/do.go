@@ -1,182 +1,231 @@
 package operate
 
-import (
-	"fmt"
-	"slices"
-	"sort"
-
-	"limn/cue/timeline"
-)
-
-// Reply is the answer to a command.
-type Reply struct {
-	K       int64    // frame it acts in
-	Notices []string // what the operator is told
-	Refused bool     // it changed nothing
-	Prompts []string // what hands must do now; under AutoConfirm, what was taken as done
-}
-
-// maxMessages is the most answers a snapshot shows.
-const maxMessages = 5
-
-// queued is a command for a later frame.
-type queued struct {
-	k       int64
-	command Command
-}
+// MaxMessages is the most lines of answers that a snapshot holds.
+const MaxMessages = 20
 
 // Do carries out a command at the next frame. It returns when it is done, which
 // may take some milliseconds a source the first time a cue is called.
-func (e *Engine) Do(c Command) Reply {
-	e.do.Lock()
-	defer e.do.Unlock()
-	return e.doAt(0, c)
-}
+func (e *Engine) Do(c Command) Reply { return e.DoAt(0, c) }
 
 // DoAt carries out a command at frame k: at once if k is the next frame or
 // past, when its time has come if it is later; the answer then goes to the
 // notices of snapshots.
 func (e *Engine) DoAt(k int64, c Command) Reply {
 	e.do.Lock()
-	defer e.do.Unlock()
-	return e.doAt(k, c)
+	reply := e.doAt(k, c)
+	e.lookAhead()
+	e.do.Unlock()
+	e.tell()
+	return reply
 }
+
+// maxTries is how often a command is worked out outside of mu before the frame
+// thread is made to wait for it.
+const maxTries = 4
 
 // doAt works out what a command does outside of mu, and takes mu only to put it
 // in place. Where a frame was filled in between, the command acts a frame later
-// and is worked out again, all that is slow being prepared; where a queued
-// command became due, the cue it leads to may be another, and is prepared first.
+// and is worked out again, all that is slow being remembered. What is queued for
+// that frame comes first. do is held.
 func (e *Engine) doAt(k int64, c Command) Reply {
-	for {
+	var j *job
+	for try := 1; ; try++ {
 		e.mu.Lock()
-		p, queue, next := e.player, e.queue, e.filled+1
-		e.mu.Unlock()
-		e.prepare(p, max(k, next), c, queue)
-		var ahead *timeline.Player
-		var answer Reply
-		if k <= next {
-			ahead, answer = e.after(p, next, c)
+		m, queue, next := e.now, e.queue, e.filled+1
+		if k <= next && e.hasDue(next) {
+			first := e.pop()
+			e.mu.Unlock()
+			e.doAt(first.k, first.command)
+			continue
 		}
-
-		e.mu.Lock()
-		if e.player != p {
+		e.mu.Unlock()
+		e.prepare(m, max(k, next), c, queue)
+		if k > next {
+			e.mu.Lock()
+			if k > e.filled+1 {
+				defer e.mu.Unlock()
+				return e.wait(k, c)
+			}
 			e.mu.Unlock()
 			continue
 		}
-		var reply Reply
-		switch now := e.filled + 1; {
-		case k > now:
-			reply = e.wait(k, c)
-		case ahead != nil && now == next && !e.hasDue(now):
-			reply = e.take(ahead, answer)
-		default:
-			e.due(now)
-			reply = e.take(e.after(e.player, now, c))
+		if c.Verb.filing() && j == nil {
+			j = e.plan(m, c) // once: it may write
 		}
+		to, reply := e.after(m, next, c, j)
+
+		e.mu.Lock()
+		if now := e.filled + 1; e.now != m || now != next {
+			if try < maxTries || e.hasDue(now) {
+				e.mu.Unlock()
+				continue
+			}
+			to, reply = e.after(e.now, now, c, j)
+		}
+		e.take(to, c, reply)
 		e.mu.Unlock()
 		return reply
 	}
 }
 
-// after is the player once a command has acted in frame k, and the answer to it.
-func (e *Engine) after(p *timeline.Player, k int64, c Command) (*timeline.Player, Reply) {
-	p = p.Clone()
-	reply := Reply{K: k}
-	for _, n := range command(p, k, c, e.cueIndex(c)) {
-		reply.Notices = append(reply.Notices, n.Text)
-		reply.Refused = reply.Refused || n.Refused
+// pop takes the first of the queue. mu is held.
+func (e *Engine) pop() queued {
+	q := e.queue[0]
+	e.queue, e.ahead = e.queue[1:], nil
+	return q
+}
+
+// after is the moment once a command has acted in frame k, and the answer to it.
+// Whoever calls it may be the frame thread, with anything but a command that
+// touches files.
+func (e *Engine) after(from *moment, k int64, c Command, j *job) (*moment, Reply) {
+	m := from.next()
+	r := Reply{K: k}
+	q := m.question
+	if c.Verb != Confirm && c.Verb != Hold && c.Verb != Resume {
+		m.question = nil // another command is an answer too
 	}
-	reply.Prompts = slices.Clone(p.Prompts())
-	if e.options.AutoConfirm && len(reply.Prompts) > 0 {
-		p.Confirm(k)
+	switch {
+	case j != nil:
+		j.act(m, k, &r)
+	case c.Verb.onlyAnswers():
+		m.answer(k, c, q, &r)
+	default:
+		m.command(k, c, &r)
 	}
-	return p, reply
-}
-
-// take puts a player in the place of the present one. mu is held.
-func (e *Engine) take(p *timeline.Player, reply Reply) Reply {
-	e.player = p
-	e.messages = append(e.messages, reply.Notices...)
-	e.messages = e.messages[max(0, len(e.messages)-maxMessages):]
-	return reply
-}
-
-// wait queues a command behind those of the same frame. mu is held.
-func (e *Engine) wait(k int64, c Command) Reply {
-	at := sort.Search(len(e.queue), func(i int) bool { return e.queue[i].k > k })
-	e.queue = slices.Insert(e.queue, at, queued{k, c})
-	return Reply{K: k}
-}
-
-// due gives the commands that are queued up to frame k. mu is held.
-func (e *Engine) due(k int64) {
-	for e.hasDue(k) {
-		q := e.queue[0]
-		e.queue = e.queue[1:]
-		e.take(e.after(e.player, q.k, q.command))
+	if r.Refused {
+		// The hold or the dark that a refused command met goes on.
+		m = from
+		if from.question != m.question {
+			m = from.next()
+		}
 	}
+	if p := m.player.Prompts(); len(p) > 0 {
+		r.Prompts = append(r.Prompts, p...)
+		if e.options.AutoConfirm && !r.Refused {
+			m.player.Confirm(k)
+		}
+	}
+	return m, r
 }
 
-func (e *Engine) hasDue(k int64) bool { return len(e.queue) > 0 && e.queue[0].k <= k }
-
-func command(p *timeline.Player, k int64, c Command, cueIndex int) []timeline.Notice {
+// command carries out a command that touches no files.
+func (m *moment) command(k int64, c Command, r *Reply) {
 	switch c.Verb {
 	case Next:
-		return p.Next(k)
+		m.step(k, 1, r)
 	case Back:
-		return p.Back(k)
+		m.step(k, -1, r)
 	case Go:
-		if cueIndex < 0 {
-			return []timeline.Notice{{Text: fmt.Sprintf("there is no cue %q", c.Name), Refused: true}}
+		if i := m.shoot.CueIndex(c.Name); i >= 0 {
+			m.call(k, i, r)
+		} else {
+			r.refuse("there is no cue %q", c.Name)
 		}
-		return p.Go(k, cueIndex)
+	case GoTo:
+		m.goTo(k, c, r)
 	case Hold:
-		return p.Hold(k)
+		m.told(m.player.Hold(k), r)
 	case Resume:
-		return p.Resume(k)
+		m.told(m.player.Resume(k), r)
+	case Quicker:
+		m.pace(k, paceStep, r)
+	case Slower:
+		m.pace(k, 1/paceStep, r)
 	case Dark:
-		return p.Dark(k)
+		m.told(m.player.Dark(k), r)
 	case DarkOff:
-		return p.DarkOff(k)
+		m.told(m.player.DarkOff(k), r)
 	case Confirm:
-		return p.Confirm(k)
+		m.told(m.player.Confirm(k), r)
+	case WholeBy, WholeTo:
+		m.whole(k, c, r)
+	case Look:
+		m.look(k, c, r)
+	case WorkLight:
+		m.work(k, c, r)
+	case Identify, Aim, Alone:
+		m.one(k, c, r)
+	case Without, With:
+		m.takeOut(k, c, r)
+	case TrimVerb:
+		m.trim(k, c, r)
+	case Undo:
+		m.undo(k, r)
+	case Redo:
+		m.redo(k, r)
+	case UndoTrims:
+		m.untrim(k, c, r)
+	case Kept, Trimmed:
+		m.compare(k, c.Verb == Trimmed, r)
+	case HoldExposure:
+		m.holdExposure(c, r)
+	case MatchExposure:
+		m.match(k, c, r)
+	case Picture:
+		m.picture = c.Number
+		r.say("the next picture is number %d", c.Number)
+	case Note:
+		m.mark.Note = c.Name
+		r.say("noted")
+	default:
+		r.refuse("%q is not to be had here", c.Verb)
 	}
-	return []timeline.Notice{{Text: fmt.Sprintf("there is no command %q", c.Verb), Refused: true}}
 }
 
-// cueIndex is the cue a command names, -1 for none.
-func (e *Engine) cueIndex(c Command) int {
-	if c.Verb != Go {
-		return -1
+// holdExposure switches the hold of the total.
+func (m *moment) holdExposure(c Command, r *Reply) {
+	switch {
+	case m.exposure == c.On:
+		r.refuse("hold exposure is%s already", onOff(c.On))
+		return
+	case c.On && m.shoot.Key() >= 0 && !(m.shoot.Rig.Sources[m.shoot.Key()].Full > 0):
+		r.say(`%s has no meter reading (full = "… lx"), so little of the total can be held`, m.name(m.shoot.Key()))
 	}
-	return e.shoot.CueIndex(c.Name)
+	m.exposure = c.On
+	if c.On {
+		r.say("trims keep the total at the model; what is not trimmed is scaled")
+	} else {
+		r.say("trims are free again")
+	}
+}
+
+// take puts a moment in the place of the present one. mu is held.
+func (e *Engine) take(m *moment, c Command, r Reply) {
+	e.now = m
+	e.messages = append(e.messages, r.Notices...)
+	e.messages = e.messages[max(0, len(e.messages)-MaxMessages):]
+	if e.options.OnDone != nil && !r.Refused {
+		e.done = append(e.done, Done{K: r.K, Command: c, Reply: r, Mark: m.mark})
+		e.rouse()
+	}
 }
 
 // prepare works out where the light lands that a command, and those queued
 // after it, will ask for. do is held: the queue may lose commands meanwhile, to
 // the frame thread, but none of it is written to.
-func (e *Engine) prepare(p *timeline.Player, k int64, c Command, queue []queued) {
+func (e *Engine) prepare(m *moment, k int64, c Command, queue []queued) {
 	if n := len(queue); n > 0 && k >= queue[n-1].k {
-		e.tail = e.follow(p, e.tail, c) // it comes last
+		e.tail = e.follow(m, e.tail, c) // it comes last
 		return
 	}
-	e.tail = p.Cue()
+	e.tail = m.player.Cue()
 	given := false
 	for _, q := range queue {
 		if !given && q.k > k {
-			e.tail, given = e.follow(p, e.tail, c), true
+			e.tail, given = e.follow(m, e.tail, c), true
 		}
-		e.tail = e.follow(p, e.tail, q.command)
+		e.tail = e.follow(m, e.tail, q.command)
 	}
 	if !given {
-		e.tail = e.follow(p, e.tail, c)
+		e.tail = e.follow(m, e.tail, c)
 	}
 }
 
 // follow prepares the cue that a command leads to from another, and returns it.
-func (e *Engine) follow(p *timeline.Player, from int, c Command) int {
+func (e *Engine) follow(m *moment, from int, c Command) int {
 	to := from
-	switch last := len(e.shoot.Resolved) - 1; c.Verb {
+	switch last := len(m.shoot.Resolved) - 1; c.Verb {
 	case Next:
 		to = min(from+1, last)
 	case Back:
@@ -184,13 +233,14 @@ func (e *Engine) follow(p *timeline.Player, from int, c Command) int {
 			to = from - 1
 		}
 	case Go:
-		if i := e.cueIndex(c); i >= 0 {
+		if i := m.shoot.CueIndex(c.Name); i >= 0 {
 			to = i
 		}
 	}
-	if to >= 0 && to < len(e.prepared) && !e.prepared[to] {
-		p.Prepare(to)
-		e.prepared[to] = true
+	prepared := e.prepared[m.shoot]
+	if to >= 0 && to < len(prepared) && !prepared[to] {
+		m.player.Prepare(to)
+		prepared[to] = true
 	}
 	return to
 }

@@ -228,11 +228,11 @@ func TestSnapshot(t *testing.T) {
 	if snap.Cue != 1 || snap.Next != -1 || snap.Motion != cue.Waiting {
 		t.Errorf("%+v", snap)
 	}
-	for range 20 {
+	for range 2 * operate.MaxMessages {
 		do(t, e, "next") // at the end: refused
 	}
 	e.Snapshot(&snap)
-	if len(snap.Notices) > 5 {
+	if len(snap.Notices) > operate.MaxMessages {
 		t.Errorf("%d notices pile up", len(snap.Notices))
 	}
 }

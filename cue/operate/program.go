@@ -73,7 +73,7 @@ func (fs Faults) Error() string {
 // stands for the text in messages. The error is Faults: all that is wrong, by
 // place. An empty program is none.
 func ParseProgram(name, text string, shoot *cue.Shoot) ([]Timed, error) {
-	r := programReader{name: name, shoot: shoot}
+	r := programReader{name: name, names: namesOf(shoot)}
 	if len(text) > MaxProgram {
 		r.fault(place{1, 1}, fmt.Sprintf("the program has %d bytes", len(text)), fmt.Sprintf("a program has at most %d", MaxProgram))
 		return nil, r.faults
@@ -90,7 +90,7 @@ func ParseProgram(name, text string, shoot *cue.Shoot) ([]Timed, error) {
 // programReader gathers the commands and faults of one program.
 type programReader struct {
 	name     string
-	shoot    *cue.Shoot
+	names    *names
 	commands []Timed
 	latest   written
 	faults   Faults
@@ -174,11 +174,12 @@ func (r *programReader) command(text string, at func(byte int) place) {
 		r.fault(at(start), fmt.Sprintf("%s has no command", when.text), fmt.Sprintf("write for example %s next", when.text))
 		return
 	}
-	c, bad := parse(text[rest:], r.shoot)
+	c, bad := parse(text[rest:], r.names)
 	if bad != nil {
 		r.fault(at(rest+bad.at), bad.what, bad.cure)
 		return
 	}
+	r.names.make(c)
 	seconds, _ := when.value.Float64()
 	r.commands = append(r.commands, Timed{At: seconds, Command: c})
 }

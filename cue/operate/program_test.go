@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -166,7 +167,7 @@ func FuzzParseProgram(f *testing.F) {
 			}
 			last = c.K()
 			again, err := operate.ParseProgram("p", c.String(), s)
-			if err != nil || len(again) != 1 || again[0] != c {
+			if err != nil || len(again) != 1 || !reflect.DeepEqual(again[0], c) {
 				t.Fatalf("%q: %v is read back as %v (%v)", text, c, again, err)
 			}
 		}

@@ -6,7 +6,6 @@ import (
 	"sync"
 
 	"limn/cue"
-	"limn/cue/timeline"
 	"limn/fixtures"
 	"limn/fixtures/colour"
 )
@@ -14,73 +13,128 @@ import (
 // screen is what snapshots are made with: nothing of it is the frame thread's.
 type screen struct {
 	mu       sync.Mutex
+	set      *set // that it was made for
 	renderer *fixtures.Renderer
 	state    *fixtures.State
 	frames   [][fixtures.UniverseSize]byte
 	reached  []colour.XYZ
 	key      int // source, -1 = none
+
+	kept    *cue.Resolved // the present light without its trims, of a moment
+	keptFor *moment
 }
 
-func newScreen(shoot *cue.Shoot, r *fixtures.Renderer, p *timeline.Player) screen {
-	return screen{
-		renderer: r,
-		state:    p.NewState(),
-		frames:   make([][fixtures.UniverseSize]byte, len(r.Universes())),
-		reached:  make([]colour.XYZ, len(shoot.Rig.Sources)),
-		key:      shoot.Key(),
+func newScreen(m *moment) *screen {
+	s := &screen{}
+	s.fit(m)
+	return s
+}
+
+// fit makes the screen one of a moment's shoot.
+func (s *screen) fit(m *moment) {
+	if s.set == m.set {
+		return
 	}
+	m.calc.Lock()
+	s.renderer = m.renderer.Clone()
+	m.calc.Unlock()
+	s.set = m.set
+	s.state = m.player.NewState()
+	s.frames = make([][fixtures.UniverseSize]byte, len(s.renderer.Universes()))
+	s.reached = make([]colour.XYZ, len(m.shoot.Rig.Sources))
+	s.key = m.shoot.Key()
+	s.kept, s.keptFor = nil, nil
 }
 
 // Snapshot fills dst with the state of the latest filled frame. dst keeps its
 // slices from call to call and shares none of them with anybody.
 func (e *Engine) Snapshot(dst *cue.Snapshot) {
 	e.mu.Lock()
-	p, k := e.shown, e.filled
+	m, k := e.shown, e.filled
 	dst.Notices = append(dst.Notices[:0], e.messages...)
+	dst.Warnings = append(dst.Warnings[:0], e.warnings...)
 	e.mu.Unlock()
 
-	s := &e.screen
+	s := e.screen
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	st := p.At(k, s.state)
+	s.fit(m)
+	st := m.player.At(k, s.state)
 	s.renderer.Render(s.state, s.frames)
 	s.renderer.Read(s.frames, s.reached)
 
+	l := m.layers()
 	dst.K, dst.Cue, dst.Motion, dst.Progress = k, st.Cue, st.Motion, st.Progress
-	dst.CueName, dst.Next = "", -1
-	if st.Cue >= 0 {
-		dst.CueName = e.shoot.Resolved[st.Cue].Name
+	dst.CueName, dst.Next = m.cueName(st.Cue), -1
+	if scene := m.player.Scene(); scene != nil {
+		dst.CueName = scene.Name
 	}
-	if next := st.Cue + 1; next < len(e.shoot.Resolved) {
+	if next := st.Cue + 1; next < len(m.shoot.Resolved) {
 		dst.Next = next
 	}
 	dst.Azimuth = s.state.Azimuth
-	dst.Prompts = append(dst.Prompts[:0], p.Prompts()...)
+	dst.Prompts = append(dst.Prompts[:0], m.player.Prompts()...)
+	dst.Looks = dst.Looks[:0]
+	for _, i := range l.Looks {
+		dst.Looks = append(dst.Looks, m.shoot.Looks[i].Name)
+	}
+	dst.Without = append(dst.Without[:0], l.Without...)
+	dst.Alone, dst.Aim, dst.Identify = l.Alone, l.Aim, l.Identify
+	dst.Whole, dst.Dark, dst.Work, dst.Exposure = l.Whole, l.Dark, l.Work, m.exposure
+	dst.Here = l.Here != nil
+	dst.Trimmed, dst.Offered = len(m.playing()) > 0, len(m.aside[l.Cue]) > 0
+	dst.Pace = m.player.Tempo()
+	dst.Question, dst.Choices = "", dst.Choices[:0]
+	if q := m.question; q != nil {
+		dst.Question = q.ask.Text
+		for _, d := range q.ask.Details {
+			dst.Question += "\n" + d
+		}
+		for _, c := range q.ask.Choices {
+			dst.Choices = append(dst.Choices, cue.Choice{Text: c.Text, Command: c.Command})
+		}
+	}
 	dst.Sources = slices.Grow(dst.Sources[:0], len(s.reached))[:len(s.reached)]
+	kept := s.keptOf(m)
 	for i := range dst.Sources {
-		dst.Sources[i] = e.source(i, s)
+		dst.Sources[i] = m.source(i, s, kept)
 	}
 }
 
+// keptOf is the present light without its trims, worked out once a moment.
+func (s *screen) keptOf(m *moment) *cue.Resolved {
+	if s.keptFor != m {
+		s.kept, s.keptFor = m.kept(), m
+	}
+	return s.kept
+}
+
 // source is one source of a snapshot.
-func (e *Engine) source(i int, s *screen) cue.SourceSnapshot {
-	lux := e.lux(i, s.state.Light[i])
+func (m *moment) source(i int, s *screen, kept *cue.Resolved) cue.SourceSnapshot {
+	lux := m.lux(i, s.state.Light[i])
 	key := math.NaN()
 	if s.key >= 0 {
-		key = e.lux(s.key, s.state.Light[s.key])
+		key = m.lux(s.key, s.state.Light[s.key])
 	}
-	return cue.SourceSnapshot{
+	out := cue.SourceSnapshot{
 		Asked:    s.state.Light[i],
 		Reached:  s.reached[i],
 		Lux:      lux,
 		KeyStops: againstKey(lux, key),
 	}
+	if scene := m.player.Scene(); scene != nil {
+		now, was := &scene.Light[i], &kept.Light[i]
+		out.Level, out.Colour = now.Level, orWhite(now.Colour)
+		out.KeptLevel, out.KeptColour = was.Level, orWhite(was.Colour)
+		_, out.Trimmed = m.playing()[i]
+	}
+	return out
 }
 
 // lux is what a source's light comes to at the aim point; NaN without a meter
 // reading of it.
-func (e *Engine) lux(i int, light colour.XYZ) float64 {
-	full := e.shoot.Rig.Sources[i].Full
+func (s *set) lux(i int, light colour.XYZ) float64 {
+	full := s.shoot.Rig.Sources[i].Full
 	if !(full > 0) {
 		return math.NaN()
 	}

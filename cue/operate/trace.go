@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"limn/cue"
+	"limn/cue/files"
 	"limn/cue/timeline"
 	"limn/fixtures"
 	"limn/fixtures/colour"
@@ -40,14 +41,27 @@ const (
 	EndOfTime  Ending = "time"    // at the last frame asked for
 )
 
+// Tracing is how a program is played on a virtual clock.
+type Tracing struct {
+	Frames int64         // how many; 0 = until all has settled
+	Folder *files.Folder // where what is kept goes; nil: nothing can be kept
+	Write  bool          // it is really written there
+	OnDone func(Done)    // see Options
+}
+
 // Trace plays a program on a virtual clock from frame 0 and gives visit every
 // frame. It ends one frame after everything the program began has settled, or
 // has come to all it can come to without hands; or, where frames is above 0,
 // after exactly so many. What is prompted is taken as done unless the program
 // says confirm. An error of visit ends it and is returned.
 func Trace(shoot *cue.Shoot, program []Timed, frames int64, visit func(*Frame) error) (Ending, error) {
+	return Tracing{Frames: frames}.Play(shoot, program, visit)
+}
+
+// Play is Trace with a folder to keep things in.
+func (how Tracing) Play(shoot *cue.Shoot, program []Timed, visit func(*Frame) error) (Ending, error) {
 	confirms := slices.ContainsFunc(program, func(t Timed) bool { return t.Command.Verb == Confirm })
-	e, err := New(shoot, Options{AutoConfirm: !confirms})
+	e, err := New(shoot, Options{AutoConfirm: !confirms, Folder: how.Folder, Write: how.Write, OnDone: how.OnDone})
 	if err != nil {
 		return "", err
 	}
@@ -63,8 +77,8 @@ func Trace(shoot *cue.Shoot, program []Timed, frames int64, visit func(*Frame) e
 		}
 		st := &t.frame.Status
 		switch {
-		case frames > 0:
-			if k+1 >= frames {
+		case how.Frames > 0:
+			if k+1 >= how.Frames {
 				return EndOfTime, nil
 			}
 		case len(rest) == 0 && k > st.QuietAt:
@@ -89,25 +103,31 @@ type tracer struct {
 	frame  Frame
 	asked  []colour.XY
 	light  []colour.XYZ
+	set    *set
 }
 
 func newTracer(e *Engine) *tracer {
-	n := len(e.shoot.Rig.Sources)
-	t := &tracer{
-		engine: e,
-		asked:  make([]colour.XY, n),
-		light:  make([]colour.XYZ, n),
-		frame: Frame{
-			Asked:   make([]Told, n),
-			Reached: make([]Told, n),
-			Frames:  make([][fixtures.UniverseSize]byte, len(e.Universes())),
-		},
+	t := &tracer{engine: e, frame: Frame{Frames: make([][fixtures.UniverseSize]byte, len(e.Universes()))}}
+	t.fit(e.current())
+	return t
+}
+
+// fit makes room for the sources of a moment's rig.
+func (t *tracer) fit(m *moment) {
+	if t.set == m.set {
+		return
 	}
-	white := e.shoot.Camera.White.XY()
+	t.set = m.set
+	n := len(m.shoot.Rig.Sources)
+	if len(t.light) == n {
+		return
+	}
+	t.asked, t.light = make([]colour.XY, n), make([]colour.XYZ, n)
+	t.frame.Asked, t.frame.Reached = make([]Told, n), make([]Told, n)
+	white := m.shoot.Camera.White.XY()
 	for i := range t.frame.Reached {
 		t.frame.Reached[i].XY = white
 	}
-	return t
 }
 
 // step gives the commands due in frame k, fills it, and returns the rest of the
@@ -120,17 +140,24 @@ func (t *tracer) step(k int64, program []queued) []queued {
 		program = program[1:]
 	}
 	live := e.Fill(k, f.Frames)
-	f.K, f.Status, f.Azimuth, f.Cue = k, e.status, e.state.Azimuth, ""
-	if f.Status.Cue >= 0 {
-		f.Cue = e.shoot.Resolved[f.Status.Cue].Name
+	m := e.shown
+	t.fit(m)
+	state := m.frame.state
+	f.K, f.Status, f.Azimuth, f.Cue = k, e.status, state.Azimuth, ""
+	if scene := m.player.Scene(); scene != nil {
+		f.Cue = scene.Name
 	}
-	f.Cells = e.state.Cells
-	e.shown.Chromaticity(k, t.asked)
-	for i, l := range e.state.Light {
+	f.Cells = state.Cells
+	m.player.Chromaticity(k, t.asked)
+	for i, l := range state.Light {
 		f.Asked[i] = Told{XY: t.asked[i], Y: l.Y}
 	}
 	if live {
-		e.renderer.Read(f.Frames, t.light)
+		frames := f.Frames
+		if m.frame.own != nil {
+			frames = m.frame.own
+		}
+		m.frame.renderer.Read(frames, t.light)
 	}
 	for i, l := range t.light {
 		f.Reached[i].Y = l.Y

@@ -1,0 +1,83 @@
+package operate
+
+// Done is a command that was accepted: what a journal needs to lead to the same
+// again ([Engine.Replay]), and a log to tell the day.
+type Done struct {
+	K       int64
+	Command Command
+	Reply   Reply
+	Mark    Mark
+}
+
+// Mark is what a command says to the log beside itself.
+type Mark struct {
+	Note  string   // that the operator wrote
+	Kept  string   // what was kept, and where
+	Files []string // that were written, or would have been
+}
+
+// tell tells OnDone of what was accepted, in order.
+func (e *Engine) tell() {
+	if e.options.OnDone == nil {
+		return
+	}
+	e.telling.Lock()
+	defer e.telling.Unlock()
+	for {
+		e.mu.Lock()
+		done := e.done
+		e.done = nil
+		e.mu.Unlock()
+		if len(done) == 0 {
+			return
+		}
+		for _, d := range done {
+			e.options.OnDone(d)
+		}
+	}
+}
+
+// Replay gives a command in the frame it acted in, as a journal has it: the same
+// commands in the same frames, under the same files, lead to the same moment. It
+// is for an engine that nobody asks for frames yet. What the command keeps is kept
+// in the running shoot alone, and OnDone is not told.
+func (e *Engine) Replay(k int64, text string) (Reply, error) {
+	c, err := e.Parse(text)
+	if err != nil {
+		return Reply{}, err
+	}
+	e.do.Lock()
+	defer e.do.Unlock()
+	e.mu.Lock()
+	e.filled = max(e.filled, k-1)
+	e.mu.Unlock()
+	before := e.options
+	e.options.Write, e.options.OnDone = false, nil
+	defer func() { e.options = before }()
+	return e.doAt(k, c), nil
+}
+
+// StartAt makes frame k the next to be filled: after Replay, the run goes on
+// there. It does nothing where later frames were filled already.
+func (e *Engine) StartAt(k int64) {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	e.filled = max(e.filled, k-1)
+}
+
+// Warn leaves a warning standing until it is called off with ok: a disk that is
+// full, files that have errors.
+func (e *Engine) Warn(text string, ok bool) {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	kept := make([]string, 0, len(e.warnings)+1)
+	for _, w := range e.warnings {
+		if w != text {
+			kept = append(kept, w)
+		}
+	}
+	if !ok {
+		kept = append(kept, text)
+	}
+	e.warnings = kept
+}

@@ -1,0 +1,118 @@
+package operate
+
+import (
+	"slices"
+	"sort"
+)
+
+// queued is a command for a later frame.
+type queued struct {
+	k       int64
+	command Command
+}
+
+// worked is what a queued command leads to, if nothing comes in between.
+type worked struct {
+	queued
+	from  *moment // that it was worked out from
+	to    *moment
+	reply Reply
+}
+
+// maxAhead is how many queued commands are worked out ahead: a moment holds the
+// state of every source.
+const maxAhead = 8
+
+// wait queues a command behind those of the same frame. mu is held.
+func (e *Engine) wait(k int64, c Command) Reply {
+	at := sort.Search(len(e.queue), func(i int) bool { return e.queue[i].k > k })
+	e.queue = slices.Insert(e.queue, at, queued{k, c})
+	e.rouse()
+	return Reply{K: k}
+}
+
+// rouse wakes Attend. It never waits.
+func (e *Engine) rouse() {
+	select {
+	case e.wake <- struct{}{}:
+	default: // it is awake
+	}
+}
+
+// due gives the commands that are queued up to frame k, until one comes that
+// touches files: that one, and what is queued behind it, waits for somebody
+// who is not the frame thread. mu is held.
+func (e *Engine) due(k int64) {
+	for e.hasDue(k) {
+		q := e.queue[0]
+		e.rouse()
+		if q.command.Verb.filing() {
+			return
+		}
+		e.queue = e.queue[1:]
+		if len(e.ahead) > 0 && e.ahead[0].from == e.now && e.ahead[0].k == q.k {
+			w := e.ahead[0]
+			e.ahead = e.ahead[1:]
+			e.take(w.to, q.command, w.reply)
+			continue
+		}
+		e.ahead = nil
+		to, reply := e.after(e.now, q.k, q.command, nil)
+		e.take(to, q.command, reply)
+	}
+}
+
+func (e *Engine) hasDue(k int64) bool { return len(e.queue) > 0 && e.queue[0].k <= k }
+
+// lookAhead works out what the next queued commands lead to. do is held.
+func (e *Engine) lookAhead() {
+	for range maxAhead {
+		e.mu.Lock()
+		from, n := e.now, 0
+		for n < len(e.ahead) && e.ahead[n].from == from && n < len(e.queue) && e.ahead[n].k == e.queue[n].k {
+			from = e.ahead[n].to
+			n++
+		}
+		e.ahead = e.ahead[:n]
+		if n >= len(e.queue) || n >= maxAhead || e.queue[n].command.Verb.filing() {
+			e.mu.Unlock()
+			return
+		}
+		q := e.queue[n]
+		e.mu.Unlock()
+
+		to, reply := e.after(from, q.k, q.command, nil)
+
+		e.mu.Lock()
+		// Meanwhile the first of them may have become due, or all of it be out of date.
+		last := e.now
+		if m := len(e.ahead); m > 0 {
+			last = e.ahead[m-1].to
+		}
+		if last == from && len(e.ahead) < len(e.queue) {
+			e.ahead = append(slices.Clip(e.ahead), worked{q, from, to, reply})
+		}
+		e.mu.Unlock()
+	}
+}
+
+// catchUp carries out what waits for somebody who is not the frame thread.
+func (e *Engine) catchUp() {
+	e.do.Lock()
+	for {
+		e.mu.Lock()
+		var late *queued
+		if e.hasDue(e.filled) && e.queue[0].command.Verb.filing() {
+			q := e.pop()
+			late = &q
+		}
+		e.mu.Unlock()
+		if late == nil {
+			break
+		}
+		e.doAt(late.k, late.command)
+	}
+	e.lookAhead()
+	e.do.Unlock()
+	e.tell()
+}
