@@ -33,6 +33,7 @@ var rooms = []room{
 	{"fixtures/space", nil, "places and faces know no light"},
 	{"fixtures/photometry", []string{"fixtures/space"}, "light from faces is geometry; it must be checkable against handbooks alone"},
 	{"fixtures/reflect", []string{"fixtures/photometry", "fixtures/space"}, "what paint mirrors is geometry; cues come to it as sources"},
+	{"fixtures/fit", nil, "numbers from readings, whatever they are of"},
 	{"fixtures/supply", nil, "currents, cables and weights are sums over plain numbers"},
 	{"profiles/tomlfile", []string{"fixtures/nearest"}, "strict TOML knows no lights, so every file kind can share it"},
 	{"profiles", []string{"fixtures", "fixtures/*", "profiles/tomlfile"}, "a profile is about a light, never about a shoot"},

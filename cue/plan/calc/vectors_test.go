@@ -34,7 +34,7 @@ func vectors(t *testing.T) []vector {
 }
 
 // subjects are those whose formulas stand in the table.
-var subjects = []string{"exp", "pho", "dof", "min", "flk", "scl", "ref", "trn", "saf", "wb"}
+var subjects = []string{"exp", "pho", "dof", "min", "flk", "scl", "ref", "trn", "saf", "bal", "cal", "wb"}
 
 func TestCheckValues(t *testing.T) {
 	met := map[string]bool{}
