@@ -145,9 +145,9 @@ func (p *pictures) take(at station) {
 }
 
 // FocusSteps spaces a focus stack: n distances from the first to the last, even
-// in their reciprocals, which are even steps behind the lens: there a slice in focus is equally
-// deep wherever it lies. (Thin lens: 1/v = 1/f - 1/u.) They are
-// written in the unit and style of from.
+// in their reciprocals. Those are even steps in dioptres, as 1/v = 1/f - 1/u (thin lens), and to a few
+// percent even behind the lens, where a slice in focus is equally deep wherever it lies. They are
+// written in the unit and style of from, and rounded to what is written.
 func FocusSteps(from, to quantity.Length, n int) []quantity.Length {
 	if n <= 1 || !(from.Metres > 0) || !(to.Metres > 0) {
 		return []quantity.Length{from}

@@ -90,6 +90,12 @@ func (l *loader) focusRange(t *tomlfile.Table, p *cue.Pictures) {
 		l.ps.Error(t.Pos(), "write two distances and 2 steps or more, or focus = [\"0.48 m\"]", "a focus stack from %s to %s in %d steps is none", from, to, n)
 	default:
 		p.Focus = cue.FocusSteps(from, to, n)
+		for i := 1; i < n; i++ {
+			if p.Focus[i].Metres == p.Focus[i-1].Metres {
+				l.ps.Error(t.Pos(), "write fewer, or millimetres: they are told to a tenth", "%d steps from %s to %s are too close to be told apart", n, from, to)
+				break
+			}
+		}
 	}
 }
 
