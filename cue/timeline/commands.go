@@ -49,12 +49,12 @@ func (p *Player) Go(k int64, cueIndex int) []Notice {
 	if p.shoot.Work.WithNext && cueIndex >= 0 && cueIndex < len(p.shoot.Resolved) {
 		if scene, _, _ := p.compose(&l); len(p.handsFor(scene)) > 0 {
 			l.Work = true
-			notices := p.Set(k, l, Timing{Fade: LookFade})
+			notices := p.set(k, l, Timing{Fade: LookFade}, true)
 			p.pending = true
 			return append(notices, unkept(&was)...)
 		}
 	}
-	return append(p.Set(k, l, Timing{AsWritten: true}), unkept(&was)...)
+	return append(p.set(k, l, Timing{AsWritten: true}, true), unkept(&was)...)
 }
 
 // unkept tells of an angle that was left without being kept.

@@ -198,9 +198,18 @@ type lead struct {
 	moving bool
 }
 
+// led is the light of a sweep by a factor, no brighter than any source can be:
+// whatever it cannot give of that at its colour, the renderer clips.
+func led(swept colour.XYZ, gain float64) colour.XYZ {
+	if float64(swept.Y*gain) > 1 {
+		gain = 1 / swept.Y
+	}
+	return times(swept, gain)
+}
+
 // target is what the table leads source i to, by a factor.
 func (d lead) target(t *target, i int, gain float64) {
-	t.light = times(d.ends[i], gain)
+	t.light = led(d.ends[i], gain)
 	if d.moving {
 		t.gain = gain
 	}
@@ -232,7 +241,7 @@ func sweptAt(row []colour.XYZ, i int) colour.XYZ {
 // toward is the light of a change that follows the table, at frame f: evenly from
 // where it began into what the sweep gives.
 func (c *change) toward(from, swept colour.XYZ, f int64) colour.XYZ {
-	to, u := times(swept, c.gain), c.part(f)
+	to, u := led(swept, c.gain), c.part(f)
 	return colour.XYZ{
 		X: float64(from.X*(1-u)) + float64(to.X*u),
 		Y: float64(from.Y*(1-u)) + float64(to.Y*u),

@@ -15,7 +15,8 @@ import (
 // on, in [LookFade] seconds from the light of that instant, with its trims and
 // what is laid over it. Where the present cue is gone its light stays. A light
 // that is another make now, or calibrated otherwise, starts from what its slots
-// mean by the new idea of it. What is held stays held.
+// mean by the new idea of it. What is held stays held. Light
+// that follows the table stands, and so does the table: during a take, wait.
 //
 // The renderer is the player's own from now on. States made before do not fit.
 func (p *Player) Reload(k int64, shoot *cue.Shoot, r *fixtures.Renderer) []Notice {
@@ -251,8 +252,13 @@ func (w *passage) changes(old, n *Player, f int64) []change {
 		}
 		now := &landed{light: c.light(f, sweptAt(swept, was))}
 		switch {
-		case w.same[i]:
+		case w.same[i]: // it followed the table, which stands now
 			now.landing = c.codes(f)
+			if c.differs(f) {
+				for j := range c.cells.way {
+					now.cells = append(now.cells, c.cell(j, f, sweptAt(swept, was)))
+				}
+			}
 		case w.patched(was, i):
 			if slots == nil {
 				slots = old.slots()

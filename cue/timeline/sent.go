@@ -26,13 +26,18 @@ func exactly(r *fixtures.Renderer, i int, frames [][fixtures.UniverseSize]byte) 
 	layout := r.Layout(i)
 	cells := make([]colour.XYZ, layout.Cells)
 	r.ReadCells(i, frames, cells)
-	if !slices.ContainsFunc(cells, func(c colour.XYZ) bool { return c != cells[0] }) {
-		row := make([]int, r.Controls(i))
-		r.LandOn(i, cells[0], nil, frames, row)
-		return &landed{light: cells[0], landing: nilIfZero(row)}
+	plain := make([]int, r.Controls(i))
+	r.LandOn(i, cells[0], nil, frames, plain)
+	if layout.Cells == 1 {
+		return &landed{light: cells[0], landing: nilIfZero(plain)}
 	}
-	row := make([]int, layout.Codes())
+	row, alike := make([]int, layout.Codes()), make([]int, layout.Codes())
 	r.LandOn(i, cells[0], cells, frames, row)
+	layout.Spread(plain, alike)
+	differ := slices.ContainsFunc(cells, func(c colour.XYZ) bool { return c != cells[0] })
+	if !differ && slices.Equal(row, alike) { // else cells of one light have codes of their own, as in the dark under a master
+		return &landed{light: cells[0], landing: nilIfZero(plain)}
+	}
 	return &landed{fixtures.Mean(cells), cells, nilIfZero(row)}
 }
 

@@ -36,18 +36,26 @@ func (p *Player) Scene() *cue.Resolved { return p.scene }
 // instant. Hands are called where the set is to be another. Layers that name
 // what the shoot does not have are refused.
 func (p *Player) Set(k int64, l Layers, how Timing) []Notice {
+	was := &p.layers
+	return p.set(k, l, how, l.Cue != was.Cue || l.Gone != was.Gone || l.Here != was.Here)
+}
+
+// set is Set, where the set may be called even if it is the present one.
+func (p *Player) set(k int64, l Layers, how Timing, called bool) []Notice {
 	if n := p.unknown(&l); n != nil {
 		return n
 	}
-	if w := p.follow; w != nil && l.Identify >= 0 && l.Identify != p.layers.Identify && p.own(k) < w.end {
-		return refused("the light follows the table; stop that first")
+	if p.follow != nil && !called && !l.Dark && p.own(k) < p.follow.end {
+		if n := p.refuseMoving(&l); n != nil {
+			return n
+		}
 	}
 	f, held, notices := p.begin(k)
 	was, scene := p.layers, p.scene
 	p.layers, p.pending = l, false
 	notices = append(notices, p.recompose(&was)...)
 	follow := p.follow
-	if follow != nil && (l.Cue != was.Cue || l.Gone != was.Gone || l.Here != was.Here || l.Dark) {
+	if follow != nil && (called || l.Dark) {
 		follow = nil
 		if f < p.follow.end {
 			notices = append(notices, told("the move is over: the table stands")...)
@@ -55,7 +63,7 @@ func (p *Player) Set(k int64, l Layers, how Timing) []Notice {
 	}
 	notices = append(notices, p.relight(f, held, follow, p.timingOf(how), &was)...)
 	switch {
-	case was.Cue != l.Cue || was.Gone != l.Gone || was.Here != l.Here:
+	case called:
 		notices = append(notices, p.call(f)...)
 	case p.scene != scene:
 		p.recall(f)
@@ -68,6 +76,20 @@ func (p *Player) Set(k int64, l Layers, how Timing) []Notice {
 		p.move(f)
 	}
 	return notices
+}
+
+// refuseMoving refuses what cannot be while light follows the table.
+func (p *Player) refuseMoving(l *Layers) []Notice {
+	if l.Identify >= 0 && l.Identify != p.layers.Identify {
+		return refused("the light follows the table; stop that first")
+	}
+	if !p.drive.motor {
+		return nil
+	}
+	if scene, _, _ := p.compose(l); len(p.handsFor(scene)) > 0 {
+		return refused("this needs hands on the set, and the table turns; stop it first")
+	}
+	return nil
 }
 
 // unknown refuses layers that name what there is not.
