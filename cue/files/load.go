@@ -62,6 +62,7 @@ func load(dir string, in *seen) (*cue.Shoot, *fixtures.Renderer, []tomlfile.Prob
 	if l.ps.Failed() {
 		return nil, nil, l.ps.Sorted()
 	}
+	l.approvals(r)
 	return l.shoot, r, l.ps.Sorted()
 }
 
