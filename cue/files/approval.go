@@ -414,10 +414,30 @@ func (f *Folder) saveApproval(a *Approval) error {
 	if err != nil {
 		return fmt.Errorf("the approval of %s cannot be written: %w", tomlfile.Quote(a.Cue), err) // NaN
 	}
+	f.reading.Lock()
+	defer f.reading.Unlock()
 	if err := f.disk.save(f.path(a.File), append(b, '\n')); err != nil {
 		return &WriteError{File: a.File, Err: err}
 	}
+	f.absorb(ApprovedDir, a.File)
 	return nil
+}
+
+// absorb takes over what the folder itself has written, so that it is no news to
+// a watcher.
+func (f *Folder) absorb(dir, file string) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.latest == nil {
+		return
+	}
+	fresh := look(f.fsys)
+	_, _ = fresh.ReadFile(file)
+	_, _ = fresh.ReadDir(dir)
+	next := f.latest.with(nil)
+	next.base = f.fsys
+	next.files[file], next.dirs[dir] = fresh.files[file], fresh.dirs[dir]
+	f.latest = next
 }
 
 // Attach copies a picture into the shoot, by its content, and enters it with the

@@ -65,10 +65,7 @@ func (s *seen) same(o *seen) bool {
 		}
 	}
 	for name, list := range s.dirs {
-		other, ok := o.dirs[name]
-		if !ok || (list == nil) != (other == nil) || !slices.EqualFunc(list, other, func(a, b fs.DirEntry) bool {
-			return a.Name() == b.Name() && a.Type() == b.Type()
-		}) {
+		if other, ok := o.dirs[name]; !ok || !sameList(list, other) {
 			return false
 		}
 	}
@@ -76,8 +73,8 @@ func (s *seen) same(o *seen) bool {
 }
 
 // again looks at the same files and folders once more.
-func (s *seen) again() *seen {
-	out := look(s.base)
+func (s *seen) again(base fs.FS) *seen {
+	out := look(base)
 	for name := range s.files {
 		_, _ = out.ReadFile(name)
 	}
