@@ -41,6 +41,7 @@ const (
 	keyOff
 	keyByKey
 	noLevel
+	otherPlace
 )
 
 func (f *findings) err(at fixtures.Origin, cure, format string, args ...any) {

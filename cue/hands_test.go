@@ -128,7 +128,9 @@ func TestSourcesMoved(t *testing.T) {
 	)
 	s.Cards = []Card{{Name: "keel black", Kind: CardBlack}}
 	s.Rig.Sources[testPanel].Place = stand(100, "0.5 m")
-	resolve(t, s)
+	if faults := resolve(t, s); len(faults) > 0 {
+		t.Errorf("a source moved round the table: %v", faults)
+	}
 	bow, beamed, still := &s.Resolved[0], &s.Resolved[1], &s.Resolved[2]
 	if len(still.Places) != 2 || still.Places[0].Mark != "tape G" || still.Places[0].Place.Azimuth.Degrees != 120 {
 		t.Errorf("inherited places: %+v", still.Places)
@@ -154,5 +156,18 @@ func TestSourcesMoved(t *testing.T) {
 		if got := s.Hands(c.from, c.to); !slices.Equal(got, c.want) {
 			t.Errorf("%s to %s:\n%q\nwant\n%q", c.from.Name, c.to.Name, got, c.want)
 		}
+	}
+}
+
+// The reading of a source that a cue moves nearer does not hold there.
+func TestAMovedSourceHasAnotherReading(t *testing.T) {
+	s := testShoot(
+		Cue{Name: "bow", Light: map[int]Entry{testKey: lit("50 %", "")}, Places: []SourcePlace{{Origin: fixtures.Origin{File: "cues.toml", Line: 7}, Source: testPanel, Place: stand(120, "0.25 m")}}},
+		Cue{Name: "beam", From: "bow"},
+	)
+	s.Rig.Sources[testPanel].Place = stand(100, "0.5 m")
+	faults := resolve(t, s)
+	if len(faults) != 1 || faults[0].What != `in cue "bow" and another, "panel" stands at 0.25 m; its lux are those of its reading, at 0.5 m` {
+		t.Errorf("%v", faults)
 	}
 }

@@ -2,7 +2,10 @@ package cue
 
 import (
 	"fmt"
+	"math"
 	"slices"
+
+	"limn/fixtures"
 )
 
 // cue resolves cue i; the cue it comes from is done.
@@ -16,6 +19,7 @@ func (v *resolver) cue(i int) {
 		v.states[i] = s
 	}
 	v.checkOwn(c, s)
+	v.checkPlaces(i, s)
 	v.settle(i, s, &v.shoot.Resolved[i])
 }
 
@@ -195,6 +199,24 @@ func (v *resolver) places(c *Cue, inherited []SourcePlace) []SourcePlace {
 	}
 	slices.SortFunc(places, func(a, b SourcePlace) int { return a.Source - b.Source })
 	return places
+}
+
+// checkPlaces warns of sources that a cue moves nearer or away: their meter
+// reading is no longer what they give. How much area sources gain is not a matter of
+// their distance alone, so nothing is made up.
+func (v *resolver) checkPlaces(i int, s *state) {
+	for _, p := range s.places {
+		src := &v.shoot.Rig.Sources[p.Source]
+		here, there := src.Place.Distance.Metres, p.Place.Distance.Metres
+		if !(src.Full > 0 && here > 0 && there > 0) || here == there {
+			continue
+		}
+		v.findings.in(i, v.shoot.Cues[i].Name, otherPlace, p.Source, math.Abs(math.Log2(there/here)), fixtures.Fault{
+			Origin: p.Origin, Warning: true,
+			What: fmt.Sprintf("%q stands at %s; its lux are those of its reading, at %s", src.Name, p.Place.Distance, src.Place.Distance),
+			Cure: "write its level there in percent or stops, or as a source of its own with a reading taken there",
+		})
+	}
 }
 
 // settle turns the shares into light.

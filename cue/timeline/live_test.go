@@ -125,7 +125,7 @@ func TestAim(t *testing.T) {
 		source int
 		whole  float64
 	}{{sky, 0}, {sky, 3}, {bulb, 0}, {strip, 0}} {
-		p.Set(k, with(p, func(l *Layers) { l.Aim, l.Whole = c.source, c.whole }), Timing{})
+		says(t, p.Set(k, with(p, func(l *Layers) { l.Aim, l.Whole = c.source, c.whole }), Timing{}), false, map[bool]string{true: "not into the light"}[c.whole == 0])
 		now, _ := pictureOf(p, k)
 		for i := range now.Light {
 			if lit := now.Light[i].Y > 0; lit != (i == c.source) {
@@ -162,6 +162,23 @@ func TestWhole(t *testing.T) {
 	}
 	says(t, p.Set(k, with(p, func(l *Layers) { l.Whole = 13 }), Timing{}), true, "12 stops at most")
 	says(t, p.Set(k, with(p, func(l *Layers) { l.Whole = math.NaN() }), Timing{}), true, "stops at most")
+}
+
+// Masks do not reach what is set by hand, and say so.
+func TestMasksAndHands(t *testing.T) {
+	s := written[0]()
+	p, k := called(t, s, 0)
+	p.Set(k, p.Layers().WithTrims(map[int]cue.Entry{torch: lit("20 lx", "2700 K")}), Timing{})
+	p.Confirm(k)
+	const stays = `"torch" is set by hand: it stays`
+	for _, change := range []func(l *Layers){
+		func(l *Layers) { l.Whole = -1 }, func(l *Layers) { l.Alone = sky }, func(l *Layers) { *l = l.WithSource(torch, false) },
+		func(l *Layers) { l.Aim = sky }, func(l *Layers) { l.Work = true },
+	} {
+		q := p.Clone()
+		says(t, q.Set(k, with(q, change), Timing{}), false, stays)
+	}
+	says(t, p.Set(k, with(p, func(l *Layers) { l.Alone = torch }), Timing{}), false, "")
 }
 
 // Masks scale strips as they scale plain lights, and no mask moves a table.

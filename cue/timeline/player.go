@@ -31,6 +31,7 @@ type Player struct {
 	scene   *cue.Resolved // the present cue with what is laid over it for good; nil before the first
 	sentAs  []*landed     // per source, how a scene played as it was sent lands; nil: as the still rule says
 	said    []string      // of what the scene cannot give
+	limits  []int         // sources that the level of the whole set takes to what they can give
 	pending bool          // the present cue waits in work light for hands
 	pace    float64       // how much faster than written cues fade
 	live    bool

@@ -167,9 +167,13 @@ func (p *Player) compose(l *Layers) (scene *cue.Resolved, sentAs []*landed, said
 
 // relight starts what is asked now at own frame f, each source in its own time.
 func (p *Player) relight(f int64, held bool, follow *following, in func(i int) timing, was *Layers) []Notice {
+	notices := p.cautions(was)
 	limits := p.relightBy(f, held, follow, in)
-	if p.layers.Whole == was.Whole || len(limits) == 0 {
-		return nil
+	if slices.Equal(limits, p.limits) {
+		return notices
+	}
+	if p.limits = limits; len(limits) == 0 {
+		return notices
 	}
 	names := make([]string, len(limits))
 	for n, i := range limits {
@@ -179,7 +183,26 @@ func (p *Player) relight(f int64, held bool, follow *following, in func(i int) t
 	if len(names) == 1 {
 		verb = "gives"
 	}
-	return told("%s %s all there is: the balance is no longer what it was", cue.ShortList(names), verb)
+	return append(notices, told("%s %s all there is: with the whole set %+.4g stops, the balance is no longer the cue's",
+		cue.ShortList(names), verb, p.layers.Whole)...)
+}
+
+// cautions are what a person must know of new masks: eyes first, then the lights
+// that no mask reaches.
+func (p *Player) cautions(was *Layers) (notices []Notice) {
+	l := &p.layers
+	if l.Aim >= 0 && l.Aim != was.Aim {
+		notices = told("%q is alone and low, to be aimed: look at the model, not into the light", p.shoot.Rig.Sources[l.Aim].Name)
+	}
+	masks := l.Whole != was.Whole || l.Alone >= 0 && l.Alone != was.Alone || l.Aim >= 0 && l.Aim != was.Aim || l.Work && !was.Work
+	for i := range p.shoot.Rig.Sources {
+		s := &p.shoot.Rig.Sources[i]
+		out := slices.Contains(l.Without, i) && !slices.Contains(was.Without, i)
+		if s.Hand && p.lit(i) && (out || masks && i != l.Alone) {
+			notices = append(notices, told("%q is set by hand: it stays as it is until you see to it", s.Name)...)
+		}
+	}
+	return notices
 }
 
 // timingOf is how each source changes.
