@@ -23,6 +23,18 @@ type File struct {
 // Files is a set of files: all that a shoot was read from.
 type Files []File
 
+// FilesOf is the set of the given texts by path; nil is a file that is not there.
+func FilesOf(texts map[string][]byte) Files {
+	set := make(Files, 0, len(texts))
+	for path, data := range texts {
+		if data != nil {
+			set = append(set, File{path, data})
+		}
+	}
+	slices.SortFunc(set, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
+	return set
+}
+
 // Hash names the set by its content: equal for the same paths with the same
 // bytes, in whatever order. It is the SHA-256 of the set's list, in hex.
 func (set Files) Hash() string { return hash(set.list()) }

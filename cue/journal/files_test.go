@@ -70,6 +70,13 @@ func TestHashGoesByContent(t *testing.T) {
 	}
 }
 
+func TestFilesOf(t *testing.T) {
+	texts := map[string][]byte{"rig.toml": kittiwake[0].Data, "cues/bow.toml": kittiwake[1].Data, "cues.toml": nil}
+	if got := FilesOf(texts); !got.Equal(kittiwake) || got[0].Path != "cues/bow.toml" {
+		t.Errorf("%v", got)
+	}
+}
+
 func TestSetReadsBack(t *testing.T) {
 	dir := t.TempDir()
 	rapid.Check(t, func(t *rapid.T) {

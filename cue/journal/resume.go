@@ -14,7 +14,7 @@ const (
 	// its first files on; the light is that of the frame reached, and goes on.
 	Same
 	// Changed: somebody edited the folder since. Play the steps as for Same; then
-	// reload the folder as after any edit, so that the change fades in from the light there was.
+	// reload the folder, if it loads, as after any edit: the change fades in from the light there was.
 	Changed
 	// Unsure: the files of the run are not kept any more, or damaged. Its commands may be played
 	// over the folder's files, but the light may be another.
@@ -38,8 +38,15 @@ func (r *Run) Resume(folder string) (Way, string) {
 			return Unsure, fmt.Sprintf("the last run ended uncleanly, and %v; its commands over the present files may give other light", err)
 		}
 	}
+	if r.unkept {
+		return Unsure, fmt.Sprintf("the last run ended uncleanly, and %v; its commands over the present files may give other light", errNoFiles)
+	}
 	way, text := Same, ""
-	if folder != r.Last {
+	switch folder {
+	case r.Last:
+	case "":
+		way, text = Changed, "the files were edited since and have errors; the light comes back as it was before"
+	default:
 		way, text = Changed, "the files were edited since; the light comes back as it was, then the edit fades in"
 	}
 	if why := r.Inexact(); why != "" {

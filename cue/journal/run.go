@@ -38,6 +38,7 @@ type Run struct {
 	lines  uint64   // number of the last good line
 	size   int64    // bytes up to the end of the last whole line
 	sets   []string // hashes, in their order, each once
+	unkept bool     // there was a set that could not be kept
 }
 
 // maxSets is how many different sets of one run are held on to.
@@ -162,6 +163,7 @@ func (r *Run) take(e *Entry) {
 
 func (r *Run) use(hash string) {
 	r.Last = hash
+	r.unkept = r.unkept || hash == ""
 	if hash != "" && len(r.sets) < maxSets && !slices.Contains(r.sets, hash) {
 		r.sets = append(r.sets, hash)
 	}
