@@ -31,6 +31,9 @@ type destination struct {
 	sock socket // nil while there is none
 	gone bool   // a discovered node that is no more; only its numbers are kept
 
+	local bool // it has been on a network of ours
+	cut   bool // that network is not there now
+
 	feeds []feed // parallel to the output's universes
 	on    []int  // the feeds that are on
 
@@ -205,7 +208,7 @@ func (d *destination) move(to netip.AddrPort) {
 	d.to = to
 	d.retryAt = 0
 	d.trouble = saying{}
-	d.rations = false
+	d.rations, d.local, d.cut = false, false, false
 	d.lose()
 }
 

@@ -29,7 +29,7 @@ const (
 func (o *Output) fill(d *destination, why occasion, quiet bool, now time.Duration) {
 	limit := time.Duration(0) // a universe that is older goes out
 	switch {
-	case d.trouble.holds(now): // whatever was sent may be lost
+	case d.cut || d.trouble.holds(now): // whatever was sent may be lost
 	case why == change:
 		limit = keepAlive
 	case quiet || d.owes():

@@ -97,7 +97,7 @@ func TestNoUniverseIsSilentForLong(t *testing.T) {
 		synctest.Test(t, func(t *testing.T) {
 			w := &timedNet{}
 			list := []dmx.Universe{1, 2, 3, 4}
-			o, err := newOutput(Config{To: []netip.AddrPort{nodeA}, Universes: list}, w.dial)
+			o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA}, Universes: list}, w.dial)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -165,7 +165,7 @@ func (w *timedNet) dial(netip.AddrPort) (socket, error) { return &timedSocket{w}
 func TestTroubleOfOneIsNotTheOthers(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		good, bad := &fakeNet{}, &fakeNet{}
-		o, err := newOutput(Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1, 2}}, func(to netip.AddrPort) (socket, error) {
+		o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1, 2}}, func(to netip.AddrPort) (socket, error) {
 			if to == nodeB {
 				return bad.dial(to)
 			}
@@ -195,7 +195,7 @@ func TestTroubleOfOneIsNotTheOthers(t *testing.T) {
 func TestNumbersOfEachNodeFollow(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		nets := map[netip.AddrPort]*fakeNet{nodeA: {}, nodeB: {}}
-		o, err := newOutput(Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1, 2}}, func(to netip.AddrPort) (socket, error) {
+		o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1, 2}}, func(to netip.AddrPort) (socket, error) {
 			return nets[to].dial(to)
 		})
 		if err != nil {

@@ -43,7 +43,7 @@ func (o *Output) follow(v *view) {
 		if !found && !d.gone {
 			d.gone = true
 			d.close()
-			d.trouble = saying{}
+			d.trouble, d.cut = saying{}, false
 		}
 		d.gone = !found
 		d.turn(func(i int) bool { return slices.Contains(universes, i) })
@@ -55,6 +55,7 @@ func (o *Output) follow(v *view) {
 	slices.SortFunc(fresh, netip.Addr.Compare)
 	for _, a := range fresh {
 		d := o.newDestination(netip.AddrPortFrom(a, port))
+		_, d.local = networkOf(a, networks)
 		d.turn(func(i int) bool { return slices.Contains(want[a], i) })
 		o.dests = append(o.dests, d)
 	}

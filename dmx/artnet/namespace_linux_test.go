@@ -167,9 +167,20 @@ func TestRealCable(t *testing.T) {
 
 	inFar("link", "set", "limn1", "down") // the cable is out: no carrier here
 	until(t, "discovery says so", func() bool { s := d.Status(); return !s.Up && strings.Contains(s.Text, "plug the cable in") })
-	time.Sleep(time.Second)
+	dark("the cable out", "no network leads there", time.Second, found, named)
 	inFar("link", "set", "limn1", "up")
 	lightWithin("the cable in again", time.Second)
+	until(t, "all is said to be well", func() bool {
+		_ = found.Send([]dmx.Frame{{value}, {value}})
+		_ = named.Send([]dmx.Frame{{value}, {value}})
+		return found.Status().Up && named.Status().Up && d.Status().Up
+	})
+
+	inFar("addr", "del", "10.66.0.2/24", "dev", "limn1") // the node is off: it answers no ARP request
+	ip("neigh", "flush", "dev", "limn0")                 // else it takes ten seconds until the kernel asks
+	dark("the node off", "nobody on the network answers", 0, found, named)
+	inFar("addr", "add", "10.66.0.2/24", "dev", "limn1")
+	lightWithin("the node on again", time.Second+100*time.Millisecond) // ARP asks every second, and what it takes
 
 	ip("addr", "add", "10.66.0.9/24", "dev", "limn0")
 	ip("addr", "del", "10.66.0.1/24", "dev", "limn0") // takes the other with it: it was a secondary one

@@ -59,7 +59,7 @@ type Output struct {
 	universes []dmx.Universe
 	start     time.Time
 	closing   context.CancelFunc
-	helpers   sync.WaitGroup // goroutines that look host names up
+	helpers   sync.WaitGroup // goroutines that look up host names and networks
 	leave     func()         // the discovery
 	subscribe bool           // destinations come from the discovery
 
@@ -112,11 +112,19 @@ func NewOutput(cfg Config) (*Output, error) {
 		_ = d.open(now) // Status tells
 	}
 	networks, _ := cfg.networks() // without them syncs go to each node
+	for _, d := range o.dests {
+		if d.to.IsValid() {
+			_, d.local = networkOf(d.to.Addr(), networks)
+		}
+	}
 	o.place(networks)
 	o.tell()
 	ctx, cancel := context.WithCancel(context.Background())
 	o.closing = cancel
 	o.lookUpHosts(ctx)
+	if o.watchful() {
+		o.helpers.Go(func() { o.watchNetworks(ctx) })
+	}
 	if cfg.Discovery != nil {
 		o.leave = cfg.Discovery.follow(o.follow)
 	}

@@ -62,17 +62,21 @@ func here() ([]Network, error) {
 	return []Network{{Interface: "eth7", Own: netip.MustParsePrefix("10.9.9.7/24")}}, nil
 }
 
-func newOutput(cfg Config, dial func(netip.AddrPort) (socket, error)) (*Output, error) {
+func newOutput(t testing.TB, cfg Config, dial func(netip.AddrPort) (socket, error)) (*Output, error) {
 	cfg.dial = dial
 	if cfg.networks == nil {
 		cfg.networks = here
 	}
-	return NewOutput(cfg)
+	o, err := NewOutput(cfg)
+	if err == nil {
+		t.Cleanup(func() { o.Close() })
+	}
+	return o, err
 }
 
 func fakeOutput(t *testing.T, n *fakeNet, universes ...dmx.Universe) *Output {
 	t.Helper()
-	o, err := newOutput(Config{Name: "bench", To: []netip.AddrPort{nodeA}, Universes: universes}, n.dial)
+	o, err := newOutput(t, Config{Name: "bench", To: []netip.AddrPort{nodeA}, Universes: universes}, n.dial)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -110,7 +114,7 @@ func TestSequenceNumbersOnTheWire(t *testing.T) {
 
 func TestOffset(t *testing.T) {
 	n := &fakeNet{}
-	o, err := newOutput(Config{To: []netip.AddrPort{nodeA}, Universes: []dmx.Universe{1, 2}, Offset: 99}, n.dial)
+	o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA}, Universes: []dmx.Universe{1, 2}, Offset: 99}, n.dial)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -248,7 +252,7 @@ func TestNetworkThatComesLater(t *testing.T) {
 // Of two nodes, one in trouble is named and the other goes on.
 func TestTwoNodes(t *testing.T) {
 	good, bad := &fakeNet{}, &fakeNet{dialErr: syscall.ENETUNREACH}
-	o, err := newOutput(Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1}}, func(to netip.AddrPort) (socket, error) {
+	o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1}}, func(to netip.AddrPort) (socket, error) {
 		if to == nodeB {
 			return bad.dial(to)
 		}
@@ -288,12 +292,12 @@ func TestConfigsThatMakeNoSense(t *testing.T) {
 		"10.1.1.1 has no port; the usual one":  {To: at("10.1.1.1:0"), Universes: one},
 		"invalid AddrPort is not an IPv4 addr": {To: make([]netip.AddrPort, 1), Universes: one},
 	} {
-		if _, err := newOutput(cfg, (&fakeNet{}).dial); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := newOutput(t, cfg, (&fakeNet{}).dial); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%+v: %v, want something on %q", cfg, err, want)
 		}
 	}
 	mapped := at("[::ffff:10.9.9.1]:6454")
-	if o, err := newOutput(Config{To: mapped, Universes: one}, (&fakeNet{}).dial); err != nil || o.Status().Where != nodeA.String() {
+	if o, err := newOutput(t, Config{To: mapped, Universes: one}, (&fakeNet{}).dial); err != nil || o.Status().Where != nodeA.String() {
 		t.Errorf("an IPv4 address in IPv6 clothes: %v", err)
 	}
 }

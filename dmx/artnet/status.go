@@ -35,7 +35,10 @@ func (o *Output) tell() {
 			continue
 		}
 		places = append(places, d.name())
-		if d.trouble.words != "" {
+		switch {
+		case d.cut:
+			troubles = append(troubles, placed{d.name(), saying{words: cutWords, open: true}})
+		case d.trouble.words != "":
 			troubles = append(troubles, placed{d.name(), d.trouble})
 		}
 	}

@@ -44,7 +44,7 @@ func troubleOf(err error) trouble {
 	case isOne(err, hostUnreachable):
 		return trouble{words: "nobody on the network answers to that address; check the node's power, its cable and its address", earlier: true, hold: silentHold}
 	case isOne(err, netUnreachable):
-		return trouble{words: "no network leads there; plug the cable in, and give this computer an address in the node's network"}
+		return trouble{words: cutWords}
 	case isOne(err, noBuffers):
 		return trouble{words: "the system's send queue is full, so frames are lost; send fewer universes or less often", passing: true}
 	case isOne(err, forbidden):

@@ -109,6 +109,35 @@ func TestOutputBindsAgain(t *testing.T) {
 	})
 }
 
+// A pulled cable shows in no answer of the system; it is told, and light is back within a second of its return, on a new socket.
+func TestPulledCable(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		f := newFabric()
+		n := &fakeNet{}
+		o, err := NewOutput(Config{To: []netip.AddrPort{nodeA}, Universes: []dmx.Universe{1}, networks: f.networks, dial: n.dial})
+		if err != nil {
+			t.Fatal(err)
+		}
+		frames := []dmx.Frame{{9}}
+		_ = o.Send(frames)
+		f.set(func() { f.cut = true })
+		time.Sleep(time.Second)
+		synctest.Wait()
+		_ = o.Send(frames)
+		if s := o.Status(); s.Up || s.Text != cutWords {
+			t.Errorf("the cable is out: %+v", s)
+		}
+		n.got = nil
+		f.set(func() { f.cut = false })
+		time.Sleep(time.Second)
+		synctest.Wait()
+		if s := o.Status(); !s.Up || len(n.got) != 1 || decode(t, n.got[0]).Data[0] != 9 || n.dials != 2 {
+			t.Errorf("the cable is in: %+v, %d packets, %d sockets", s, len(n.got), n.dials)
+		}
+		closing(t, o)
+	})
+}
+
 // resolver looks names up; a test changes its answers.
 type resolver struct {
 	mu     sync.Mutex
