@@ -154,6 +154,3 @@ func (e *Encoder) Encode(sequence byte, slots *dmx.Frame) []byte {
 	copy(e.packet[slotsAt:], slots[:])
 	return e.packet
 }
-
-// slots are those in the packet.
-func (e *Encoder) slots() *dmx.Frame { return (*dmx.Frame)(e.packet[slotsAt:]) }
