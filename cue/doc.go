@@ -4,14 +4,16 @@
 //
 // A [Shoot] holds what was written, part by part. [Shoot.Resolve] turns every
 // [Cue] into a [Resolved]: the complete light of one angle, in which nothing is
-// inherited any more. [Shoot.Hands] words what people must do to get from one
-// set to another.
+// inherited any more. [Shoot.Compose] does the same for one cue with what is laid
+// over it live, [Shoot.Mirror] makes its twin on the other side of the model, and
+// [Shoot.Hands] words what people must do to get from one set to another.
 //
 // # How a cue resolves
 //
 // First the cue it comes from, fully resolved with its looks: light, cards,
 // angle, camera and timing, not the name. Then its own looks, in order. Then its
-// own entries, key by key. A source nobody names is off.
+// own entries, key by key. A source nobody names is off. An [Exception] goes over
+// the look it names wherever that lies on the cue, or on one that comes from it.
 //
 // Levels become light at the end, once for each cue: percent and stops below
 // full are shares of the most the source gives at the colour they were written
@@ -26,6 +28,14 @@
 // level or colour goes for every point (a look's colour holds the luminance of
 // each), a change of level moves all of them, both level and colour make the strip
 // plain, and another ramp takes its place.
+//
+// # What is laid over a cue live
+//
+// An [Over] is looks laid on by hand, with the exceptions that hold for the cue,
+// and over them trims. A trim is an entry in the user's own unit, and plays what
+// [Shoot.Entries] would write for it: keeping a trim never changes the light. One
+// that changes only the colour holds the luminance, to the step in which its level is
+// printed. Levels against the key follow a trim of the key.
 //
 // # Units
 //

@@ -73,3 +73,34 @@ func ExampleShoot_Hands() {
 	// take away bow white
 	// turn the model from 35° to 80°, counter-clockwise 45: bow goes camera right
 }
+
+// Trims are laid over a cue that stays as it is written; what counts from the key
+// follows a trim of the key.
+func ExampleShoot_Compose() {
+	shoot := &cue.Shoot{
+		Camera: cue.Camera{White: colour.White{Kelvin: 5600}},
+		Rig: &fixtures.Rig{Sources: []fixtures.Source{
+			{Name: "sky", Role: fixtures.Key, Profile: lamp(), Universe: 1, Addresses: []int{1}, Full: 2000},
+			{Name: "fill", Role: fixtures.Fill, Profile: lamp(), Universe: 1, Addresses: []int{2}, Full: 800},
+		}},
+		Cues: []cue.Cue{{Name: "bow", Light: map[int]cue.Entry{0: {Level: level("80 %")}, 1: {Level: level("key -2 stops")}}}},
+	}
+	renderer, err := fixtures.NewRenderer(shoot.Rig)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	shoot.Resolve(renderer)
+	trimmed, short := shoot.Compose(renderer, 0, &cue.Over{Trims: map[int]cue.Entry{
+		0: {Level: level("-1 stop")},
+		1: {Level: level("key -1 stop")},
+	}})
+	for i, l := range trimmed.Light {
+		fmt.Printf("%s at %s is %.0f lx\n", shoot.Rig.Sources[i].Name, l.Level, l.Lux)
+	}
+	fmt.Println(len(short), "sources fall short; together", trimmed.TotalLux().Lux, "lx")
+	// Output:
+	// sky at -1 stop is 1000 lx
+	// fill at key -1 stop is 500 lx
+	// 0 sources fall short; together 1500 lx
+}

@@ -51,3 +51,22 @@ func BenchmarkResolveRamps10000(b *testing.B) {
 		}
 	}
 }
+
+// A trim while the largest day is open: what it costs to compose one cue of it.
+func BenchmarkComposeOf10000(b *testing.B) {
+	cues := make([]Cue, 10_000)
+	for i := range cues {
+		cues[i] = Cue{Name: fmt.Sprint("cue ", i), Light: map[int]Entry{testKey: lit("80 %", ""), testPanel: lit("key -1 stop", "5600 K")}}
+		if i%10 > 0 {
+			cues[i].From = cues[i-1].Name
+		}
+	}
+	s := testShoot(cues...)
+	r := renderer(b, s)
+	s.Resolve(r)
+	over := &Over{Trims: map[int]Entry{testPanel: lit("", "4300 K")}}
+	b.ReportAllocs()
+	for b.Loop() {
+		s.Compose(r, 5009, over)
+	}
+}

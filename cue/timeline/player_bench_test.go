@@ -118,3 +118,31 @@ func BenchmarkGoStrips(b *testing.B) {
 		p.Clone().Go(k, int(k/100)%2)
 	}
 }
+
+// All of them following the table.
+func BenchmarkAtFollowing512(b *testing.B) {
+	p, _ := many(b)
+	k := int64(1000)
+	p.Drive(k, swaying, evenly{0, 10, 1 << 40}, Timing{Fade: 1})
+	s := p.NewState()
+	b.ReportAllocs()
+	for b.Loop() {
+		p.At(k, s)
+		k++
+	}
+}
+
+// A step of the whole set's level, prepared.
+func BenchmarkWhole512(b *testing.B) {
+	p, _ := many(b)
+	levels := [2]Layers{p.Layers(), p.Layers()}
+	levels[1].Whole = -0.5
+	p.PrepareLayers(levels[0])
+	p.PrepareLayers(levels[1])
+	b.ReportAllocs()
+	k := int64(1000)
+	for b.Loop() {
+		k++
+		p.Clone().Set(k, levels[k%2], Timing{Fade: TrimFade})
+	}
+}
