@@ -39,6 +39,24 @@ func openShoot(dir string, std stdio) (*cue.Shoot, error) {
 	return shoot, nil
 }
 
+// openFolder is openShoot for a shoot that may be kept into and is watched.
+func openFolder(dir string, std stdio) (*files.Folder, *cue.Shoot, error) {
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		_, err := openShoot(dir, std) // which says so
+		return nil, nil, err
+	}
+	folder, shoot, problems, err := files.Open(dir)
+	if err != nil {
+		return nil, nil, failuref(statusFiles, "", "cannot read the folder %s: %v", dir, pathCause(err))
+	}
+	errs, _ := printProblems(std.Err, problems)
+	if errs > 0 || shoot == nil {
+		return nil, nil, failuref(statusFiles, fmt.Sprintf("limn check %s lists what is wrong and what was read", dir),
+			"%s has %s; nothing was sent", dir, count(errs, "fault"))
+	}
+	return folder, shoot, nil
+}
+
 // loadShoot reads a shoot folder.
 func loadShoot(dir string) (*cue.Shoot, []tomlfile.Problem) {
 	info, err := os.Stat(dir)

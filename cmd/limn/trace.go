@@ -3,6 +3,8 @@ package main
 import (
 	"bufio"
 	"context"
+	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -17,6 +19,7 @@ type traceFlags struct {
 	json    bool
 	cells   bool
 	changes bool
+	write   bool
 }
 
 func newTrace(std stdio) *cobra.Command {
@@ -28,11 +31,14 @@ func newTrace(std stdio) *cobra.Command {
 prints every frame: the light asked of each source, the light its slots give,
 and the slots. The same shoot and program give the same text. What hands have
 to do counts as done at once, unless the program itself says confirm. It ends
-one frame after the last command has settled, or at --for. Nothing is sent.
+one frame after the last command has settled, or at --for. Nothing is sent, and
+no file is changed: what the program keeps counts for this trace, unless --write
+says to edit the files.
 
 The light of a ramp is the mean of its cells; --cells gives every one of them.`,
 		Example: `  limn trace harbour --do "0s next; 6s next; 12s dark"
   limn trace harbour --do "0s go beam" --json | tail -1
+  limn trace harbour --do "0s go beam; 2s trim sky down 1/3 stop; 3s keep" --write
   limn trace harbour --do-file day.txt --json --changes > day.jsonl`,
 		GroupID: groupBench,
 		Args:    atMostOne,
@@ -51,12 +57,13 @@ The light of a ramp is the mean of its cells; --cells gives every one of them.`,
 	fl.Var(&f.forT, "for", "end at this `TIME` (\"20s\") on the virtual clock")
 	fl.BoolVar(&f.json, "json", false, "print one JSON object a frame")
 	fl.BoolVar(&f.cells, "cells", false, "with --json: add the light asked of each cell of a ramp")
+	fl.BoolVar(&f.write, "write", false, "let keep and the like really edit the files; without it they count for this trace alone")
 	fl.BoolVar(&f.changes, "changes", false, "leave out frames that repeat the one before")
 	return cmd
 }
 
 func trace(ctx context.Context, dir string, f traceFlags, std stdio) error {
-	shoot, err := openShoot(dir, std)
+	folder, shoot, err := openFolder(dir, std)
 	if err != nil {
 		return err
 	}
@@ -85,14 +92,13 @@ func trace(ctx context.Context, dir string, f traceFlags, std stdio) error {
 	if f.forT.given() {
 		frames = framesIn(f.forT.seconds) + 1
 	}
-	ending, err := operate.Trace(shoot, program, frames, func(fr *operate.Frame) error {
+	how := operate.Tracing{Frames: frames, Folder: folder, Write: f.write}
+	ending, err := how.Play(shoot, program, func(fr *operate.Frame) error {
 		if fr.K%lookEvery == 0 && ctx.Err() != nil {
 			return ended(ctx)
 		}
-		for _, r := range fr.Replies {
-			for _, n := range r.Notices {
-				note(std.Err, "%.3f s: %s", pace.Offset(fr.K).Seconds(), n)
-			}
+		for _, s := range fr.Said {
+			noteReply(std.Err, pace.Offset(fr.K).Seconds(), &s.Reply)
 		}
 		return p.frame(fr)
 	})
@@ -106,6 +112,18 @@ func trace(ctx context.Context, dir string, f traceFlags, std stdio) error {
 		note(std.Err, "it ends held; the program never resumes")
 	}
 	return err
+}
+
+// noteReply says what came of a command.
+func noteReply(w io.Writer, seconds float64, r *operate.Reply) {
+	for _, n := range r.Notices {
+		note(w, "%.3f s: %s", seconds, n)
+	}
+	if r.Ask != nil {
+		for line := range strings.Lines(r.Ask.String()) {
+			note(w, "%.3f s: %s", seconds, strings.TrimRight(line, "\n"))
+		}
+	}
 }
 
 // lookEvery is how many frames pass between looks for Ctrl-C.

@@ -34,11 +34,11 @@ func (m *moment) trim(k int64, c Command, r *Reply) {
 	if m.exposure && len(b.touched) > 0 {
 		m.holdTotal(b, before)
 	}
-	m.lays(k, c, b, before, r)
+	m.lays(k, c, b, r)
 }
 
 // lays plays the trims of a bench over the present cue.
-func (m *moment) lays(k int64, c Command, b *bench, before *cue.Resolved, r *Reply) {
+func (m *moment) lays(k int64, c Command, b *bench, r *Reply) {
 	for _, text := range b.notices {
 		r.say("%s", text)
 	}
@@ -59,7 +59,7 @@ func (m *moment) lays(k int64, c Command, b *bench, before *cue.Resolved, r *Rep
 		return
 	}
 	m.done(c.String(), was)
-	r.say("%s", m.differences(before, m.player.Scene()))
+	r.say("%s", m.differences(b.inOrder(), m.kept(), m.player.Scene()))
 }
 
 // trimIn works out trims for chosen cues, and asks.
@@ -77,7 +77,6 @@ func (m *moment) trimIn(c Command, r *Reply) {
 	q := &question{about: TrimVerb, trims: map[int]trims{}, text: c.String()}
 	for _, i := range cues {
 		b := m.bench(i)
-		before := b.scene
 		for n := range c.Trim.Parts {
 			b.part(&c.Trim.Parts[n])
 		}
@@ -87,7 +86,8 @@ func (m *moment) trimIn(c Command, r *Reply) {
 			continue
 		}
 		q.trims[i] = b.trims
-		line += m.differences(before, b.scene)
+		kept, _ := m.compose(i, &cue.Over{Looks: b.looks})
+		line += m.differences(b.inOrder(), kept, b.scene)
 		for _, text := range slices.Concat(b.notices, b.refused) {
 			line += "; " + text
 		}

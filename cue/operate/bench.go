@@ -41,7 +41,10 @@ func (b *bench) say(text string) {
 	}
 }
 
-// set trims one source, and finds the scene again.
+// inOrder are the sources that were trimmed, in the order of the rig.
+func (b *bench) inOrder() []int { return slices.Sorted(slices.Values(b.touched)) }
+
+// lay trims sources, and finds the scene again.
 func (b *bench) lay(changes trims) {
 	if len(changes) == 0 {
 		return
@@ -183,19 +186,19 @@ func (m *moment) trimWords(i int, t trims) string {
 	l := m.layers()
 	kept, _ := m.compose(i, &cue.Over{Looks: l.Looks})
 	now, _ := m.compose(i, &cue.Over{Looks: l.Looks, Trims: t})
-	return m.differences(kept, now)
+	return m.differences(slices.Sorted(maps.Keys(t)), kept, now)
 }
 
-// differences are the lights that differ, in words.
-func (s *set) differences(kept, now *cue.Resolved) string {
+// differences are how some sources differ from what is kept, in words. Others may
+// have moved with them: what counts from the key does.
+func (s *set) differences(sources []int, kept, now *cue.Resolved) string {
 	var out []string
-	for i := range now.Light {
-		if text := difference(&kept.Light[i], &now.Light[i]); text != "" {
-			out = append(out, s.name(i)+" "+text)
+	for _, i := range sources {
+		text := difference(&kept.Light[i], &now.Light[i])
+		if text == "" {
+			text = "as it is kept, " + now.Light[i].Level
 		}
-	}
-	if len(out) == 0 {
-		return "nothing that is seen"
+		out = append(out, s.name(i)+" "+text)
 	}
 	return strings.Join(out, ", ")
 }
@@ -214,7 +217,7 @@ func difference(kept, now *cue.Light) string {
 		if kept.Asked == now.Asked {
 			return ""
 		}
-		return "at " + now.Level + " of another light"
+		return now.Level + " of what it counts from"
 	}
 	return fmt.Sprintf("%s (kept %s)", strings.Join(is, " "), strings.Join(was, " "))
 }

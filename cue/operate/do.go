@@ -15,7 +15,7 @@ func (e *Engine) DoAt(k int64, c Command) Reply {
 	reply := e.doAt(k, c)
 	e.lookAhead()
 	e.do.Unlock()
-	e.tell()
+	e.Tell()
 	return reply
 }
 

@@ -16,8 +16,9 @@ type Mark struct {
 	Files []string // that were written, or would have been
 }
 
-// tell tells OnDone of what was accepted, in order.
-func (e *Engine) tell() {
+// Tell tells OnDone now of what has become due since it was last told anything, as
+// Attend does by itself: for the end of a run.
+func (e *Engine) Tell() {
 	if e.options.OnDone == nil {
 		return
 	}

@@ -77,7 +77,7 @@ func (m *moment) match(k int64, c Command, r *Reply) {
 		return
 	}
 	b.scaleTo(total.Lux, nil)
-	m.lays(k, c, b, before, r)
+	m.lays(k, c, b, r)
 }
 
 // scaleTo scales what is lit and can be scaled, but for some sources, by one

@@ -114,5 +114,5 @@ func (e *Engine) catchUp() {
 	}
 	e.lookAhead()
 	e.do.Unlock()
-	e.tell()
+	e.Tell()
 }

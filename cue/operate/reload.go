@@ -69,7 +69,7 @@ func (e *Engine) ReloadAt(k int64, shoot *cue.Shoot) Reply {
 	}
 	e.lookAhead()
 	e.do.Unlock()
-	e.tell()
+	e.Tell()
 	return reply
 }
 

@@ -26,8 +26,16 @@ type Frame struct {
 	Asked   []Told                        // per source, before the solver
 	Cells   [][]colour.XYZ                // per source, before the solver: cell by cell where they differ, else empty; Asked is their mean
 	Reached []Told                        // per source, from the slots; what is set by hand reaches nothing
-	Replies []Reply                       // to the commands that acted in this frame
+	Said    []Said                        // the commands that acted in this frame, and the answers
+	Scene   *cue.Resolved                 // the cue with what lies over it for good; nil before the first. Read-only
+	Kept    *cue.Resolved                 // the same without trims: Scene itself where there are none
 	Frames  [][fixtures.UniverseSize]byte // zeros, and nothing sent, until Status.Live
+}
+
+// Said is a command and the answer to it.
+type Said struct {
+	Command Command
+	Reply   Reply
 }
 
 // Ending is how a trace ended.
@@ -104,6 +112,7 @@ type tracer struct {
 	asked  []colour.XY
 	light  []colour.XYZ
 	set    *set
+	moment *moment
 }
 
 func newTracer(e *Engine) *tracer {
@@ -134,9 +143,9 @@ func (t *tracer) fit(m *moment) {
 // program.
 func (t *tracer) step(k int64, program []queued) []queued {
 	e, f := t.engine, &t.frame
-	f.Replies = f.Replies[:0]
+	f.Said = f.Said[:0]
 	for len(program) > 0 && program[0].k <= k {
-		f.Replies = append(f.Replies, e.DoAt(k, program[0].command))
+		f.Said = append(f.Said, Said{program[0].command, e.DoAt(k, program[0].command)})
 		program = program[1:]
 	}
 	live := e.Fill(k, f.Frames)
@@ -144,8 +153,11 @@ func (t *tracer) step(k int64, program []queued) []queued {
 	t.fit(m)
 	state := m.frame.state
 	f.K, f.Status, f.Azimuth, f.Cue = k, e.status, state.Azimuth, ""
-	if scene := m.player.Scene(); scene != nil {
-		f.Cue = scene.Name
+	if t.moment != m {
+		t.moment, f.Scene, f.Kept = m, m.player.Scene(), m.kept()
+	}
+	if f.Scene != nil {
+		f.Cue = f.Scene.Name
 	}
 	f.Cells = state.Cells
 	m.player.Chromaticity(k, t.asked)

@@ -108,12 +108,12 @@ func TestTraceTellsLight(t *testing.T) {
 				t.Errorf("frame 0: %+v", f)
 			}
 		case 44:
-			if f.Cue != "bow" || len(f.Replies) != 1 || len(f.Replies[0].Prompts) != 1 {
-				t.Errorf("frame 44: %q, %+v", f.Cue, f.Replies)
+			if f.Cue != "bow" || len(f.Said) != 1 || len(f.Said[0].Reply.Prompts) != 1 {
+				t.Errorf("frame 44: %q, %+v", f.Cue, f.Said)
 			}
 		case 4 * 44:
-			if f.Cue != "beam" || len(f.Replies) != 2 || !f.Replies[1].Refused || !strings.Contains(f.Replies[1].Notices[0], "last cue") {
-				t.Errorf("frame 176: %q, %+v", f.Cue, f.Replies)
+			if f.Cue != "beam" || len(f.Said) != 2 || !f.Said[1].Reply.Refused || !strings.Contains(f.Said[1].Reply.Notices[0], "last cue") {
+				t.Errorf("frame 176: %q, %+v", f.Cue, f.Said)
 			}
 		case 7 * 44:
 			if math.Abs(asked.Y-0.25) > 1e-15 || math.Abs(f.Reached[sky].Y-0.25) > 1e-4 {
