@@ -206,13 +206,17 @@ func (e *Editor) dotted(found trail, h home, rest []string, entries []Entry) {
 	e.below(e.d.exprs[x].to, e.lines(e.indent(x), prefix, st, entries))
 }
 
-// lastLeaf is the value of table i that stands last in the file.
+// lastLeaf is the value that stands last of those that dotted keys put into table
+// i: what stands below headers of their own does not count.
 func (e *Editor) lastLeaf(i int32) int32 {
 	nodes := e.d.tree.nodes
 	best := i
 	for c := nodes[i].first; c != 0; c = nodes[c].next {
 		leaf := c
-		if nodes[c].kind == kindTable {
+		switch k := nodes[c].kind; {
+		case k == kindTables, k == kindTable && !nodes[c].dotted:
+			continue
+		case k == kindTable:
 			leaf = e.lastLeaf(c)
 		}
 		if best == i || nodes[leaf].keyAt > nodes[best].keyAt {

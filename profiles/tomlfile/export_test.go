@@ -40,3 +40,40 @@ func IsHeader(v Value) bool {
 
 // Decoded is what the decoder made of a value.
 func Decoded(v Value) any { return v.v }
+
+// Spot is a value or a table, for tests of the editor.
+type Spot struct {
+	Path     Path
+	From, To int  // bytes of a value in the file
+	Value    bool // it stands alone as a value
+	Table    bool // keys can be set in it
+	Kids     int
+	Lines    bool // a table whose keys stand on lines of their own
+}
+
+// Spots lists everything in a file.
+func Spots(e *Editor) []Spot {
+	var out []Spot
+	nodes := e.d.tree.nodes
+	var walk func(i int32, at Path)
+	walk = func(i int32, at Path) {
+		n := &nodes[i]
+		table := n.kind == kindTable || n.kind == kindInline
+		out = append(out, Spot{
+			Path: at, From: int(n.at) + e.d.mark, To: int(n.end) + e.d.mark,
+			Value: n.kind != kindTable && n.kind != kindTables, Table: table, Kids: int(n.count),
+			Lines: n.kind == kindTable && (n.header || i == 0),
+		})
+		k := 0
+		for c := n.first; c != 0; c = nodes[c].next {
+			var step any = nodes[c].key
+			if !table {
+				step = k
+			}
+			walk(c, append(append(Path{}, at...), step))
+			k++
+		}
+	}
+	walk(0, Path{})
+	return out
+}
