@@ -150,27 +150,8 @@ func (c *sequenceCheck) motor(s *Shoot, q *Sequence) {
 			"the sequence is driven by motor, and the turntable is turned by hand")
 		return
 	}
-	if most := s.TableSpeed(); most > 0 && math.Abs(t.Speed) > most {
-		c.err(or(t.At.Speed, q.Origin), fmt.Sprintf("its profile allows up to %g deg/s", most),
+	if most := s.TableMost(); most > 0 && math.Abs(t.Speed) > most {
+		c.err(or(t.At.Speed, q.Origin), fmt.Sprintf("it allows up to %g deg/s; see speed in [turntable] and in its profile", most),
 			"%q cannot turn at %g deg/s", s.Turntable.Drive, math.Abs(t.Speed))
 	}
-}
-
-// TableSpeed is the most a motor table turns by its profile, in degrees a second;
-// 0 where there is none, or its profile does not say.
-func (s *Shoot) TableSpeed() float64 {
-	if s.Turntable.Hand || s.Rig == nil {
-		return 0
-	}
-	i := s.Rig.Index(s.Turntable.Drive)
-	if i < 0 || s.Rig.Sources[i].Profile == nil {
-		return 0
-	}
-	slots := s.Rig.Sources[i].Profile.Slots
-	for j := range slots {
-		if slots[j].Kind == fixtures.SlotSpeed {
-			return max(math.Abs(slots[j].From), math.Abs(slots[j].To))
-		}
-	}
-	return 0
 }

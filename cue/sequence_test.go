@@ -11,6 +11,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"limn/fixtures"
 	"limn/fixtures/quantity"
 )
 
@@ -274,4 +275,27 @@ func ExampleShoot_Expand() {
 	// harbour-0001-stern-p01-key - frame 1 of 3, key alone
 	// harbour-0002-stern-p02-panel - frame 2 of 3, panel alone
 	// harbour-0003-stern-p03-all - frame 3 of 3, all lights
+}
+
+func TestTableLimits(t *testing.T) {
+	s := testShoot()
+	if v, a, b, settle := s.TableLimits(); v != DefaultTableSpeed || a != DefaultTableSpeed/DefaultTableRamp || b != 0 || settle != 0 {
+		t.Errorf("of nothing written: %g, %g, %g, %g", v, a, b, settle)
+	}
+	s.Rig.Sources = append(s.Rig.Sources, fixtures.Source{
+		Name: "table", Settle: 1.5,
+		Profile: &fixtures.Profile{Slots: []fixtures.Slot{{Kind: fixtures.SlotSpeed, From: -30, To: 24}}},
+	})
+	s.Turntable = Turntable{Drive: "table"}
+	if v, _, _, settle := s.TableLimits(); v != DefaultTableSpeed || settle != 1.5 || s.TableMost() != 30 {
+		t.Errorf("of a profile: %g deg/s, settled after %g s", v, settle)
+	}
+	s.Turntable.Speed, s.Turntable.Ramp.Seconds, s.Turntable.Backlash.Degrees = 12, 3, 0.3
+	if v, a, b, _ := s.TableLimits(); v != 12 || a != 4 || b != 0.3 || s.TableMost() != 12 {
+		t.Errorf("as written: %g, %g, %g", v, a, b)
+	}
+	s.Turntable.Speed = 100
+	if v, _, _, _ := s.TableLimits(); v != 30 {
+		t.Errorf("more than the profile allows: %g", v)
+	}
 }

@@ -21,4 +21,9 @@ type Turntable struct {
 	fixtures.Origin
 	Hand  bool
 	Drive string // name of the source whose profile has an azimuth slot, when not by hand
+
+	// Of a motor table, what it can do and what is good for what stands on it; zero = not written.
+	Speed    float64           // the most, degrees a second
+	Ramp     quantity.Duration // from standing to that speed
+	Backlash quantity.Degrees  // play of its gears
 }

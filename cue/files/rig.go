@@ -34,6 +34,7 @@ func (l *loader) readRig(t *tomlfile.Table) {
 	l.groups(t.Table("group"))
 	l.work(t.Table("work"))
 	l.turntable(turntable)
+	l.tableLimits(turntable)
 	t.Close()
 	l.report(l.shoot.Rig.Check())
 }
