@@ -57,10 +57,10 @@ const (
 	GoodOutputSACN    = 1 << 0 // of GoodOutput: the port takes sACN, not Art-Net
 
 	Status1Normal   = 3 << 6 // of Status1: indicators in normal mode
+	Status1RDM      = 1 << 1 // of Status1: the device can talk RDM
 	Status2LongAddr = 1 << 3 // of Status2: Port-Addresses of 15 bits, not of 8
-	Status2DHCPAble = 1 << 2
-	Status2DHCP     = 1 << 1
-	Status2Web      = 1 << 0
+	Status2DHCP     = 1 << 1 // of Status2: the address comes from a DHCP server
+	Status2Web      = 1 << 0 // of Status2: the device can be set up with a browser
 
 	goodInputData = 1 << 7
 	portTypeMask  = 1<<6 - 1 // 0 is DMX512

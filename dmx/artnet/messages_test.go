@@ -238,6 +238,42 @@ func TestMessagesAgainstGoArtnet(t *testing.T) {
 	}
 }
 
+// The golden answers as a node: testdata/wire.
+func TestNodesOfGoldenReplies(t *testing.T) {
+	for name, want := range map[string]Node{
+		"artpollreply_old_207": {
+			Name: "node-1", LongName: "test node one", Report: "#0001 [0007] ok", Firmware: 258, Oem: 255, Esta: 32752, MAC: [6]byte{2, 0, 0, 0, 0, 1}, RDM: true,
+			Ports: []NodePort{{Output: true, PortAddress: 4660, Active: true}},
+		},
+		"artpollreply_full_239": {
+			Name: "node-1", LongName: "test node one", Report: "#0001 [0007] ok", Firmware: 258, Oem: 255, Esta: 32752, MAC: [6]byte{2, 0, 0, 0, 0, 1}, RDM: true,
+			LongAddresses: true, DHCP: true, Refresh: 44, // Status2 is 14: 15 bits, DHCP can be and is used
+			Ports: []NodePort{{Output: true, PortAddress: 4660, Active: true}},
+		},
+		"artpollreply_4ports": {
+			Ports: []NodePort{ // GoodOutputA is 128, 136, 138, 0
+				{Index: 0, Output: true, PortAddress: 1, Active: true},
+				{Index: 1, Output: true, PortAddress: 2, Active: true, Merging: true},
+				{Index: 2, Output: true, PortAddress: 3, Active: true, Merging: true, LTP: true},
+				{Index: 3, Output: true, PortAddress: 4},
+			},
+		},
+	} {
+		var r PollReply
+		if err := r.Decode(dmxtest.Vectors(t, name)[0].Bytes); err != nil {
+			t.Fatal(err)
+		}
+		var got Node
+		got.describe(&r)
+		if name == "artpollreply_4ports" { // only its ports are in the vector
+			got = Node{Ports: got.Ports}
+		}
+		if fmt.Sprintf("%+v", got) != fmt.Sprintf("%+v", want) {
+			t.Errorf("%s:\n got %+v\nwant %+v", name, got, want)
+		}
+	}
+}
+
 func TestAddressThatProgramsAPort(t *testing.T) {
 	a := NewAddress(1)
 	a.SetOutput(0, 4660)

@@ -22,6 +22,8 @@ type Node struct {
 	Failsafe  Failsafe
 	// LongAddresses: the device knows Port-Addresses of 15 bits; else of 8.
 	LongAddresses bool
+	Web, DHCP     bool   // it has pages of its own to set it up; its address comes from a DHCP server
+	RDM           bool   // it can talk RDM
 	Refresh       uint16 // Hz; 0: not said
 	Ports         []NodePort
 	Presence      Presence
@@ -103,6 +105,8 @@ func (n *Node) describe(r *PollReply) {
 	n.Style, n.Firmware, n.Oem, n.Esta, n.MAC = r.Style, r.Version, r.Oem, r.Esta, r.MAC
 	n.Failsafe = Failsafe(r.Status3 >> 6)
 	n.LongAddresses = r.Status2&Status2LongAddr != 0
+	n.Web, n.DHCP = r.Status2&Status2Web != 0, r.Status2&Status2DHCP != 0
+	n.RDM = r.Status1&Status1RDM != 0
 	n.Refresh = r.RefreshRate
 	n.Ports = nil // the old ones may be in somebody's hands
 	for i := range portsPerReply {
