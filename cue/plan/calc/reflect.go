@@ -153,7 +153,7 @@ var reflections = []*Formula{
 				v.refuse("u_axis", "put the camera outside", "the camera at %g m stands in the cylinder of %g m", v.n("u_axis"), v.n("R"))
 				return
 			}
-			a := reflect.Cylinder(v.n("R"), v.n("u_axis"), v.n("phi1_deg"), v.n("phi2_deg"), v.n("d"))
+			a := reflect.CylinderStretch(v.n("R"), v.n("u_axis"), v.n("phi1_deg"), v.n("phi2_deg"), v.n("d"))
 			v.put("psi1_deg", a.First)
 			v.put("psi2_deg", a.Second)
 			v.put("psi_mid_deg", a.Middle)
