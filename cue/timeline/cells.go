@@ -23,11 +23,11 @@ func (c *change) differs(f int64) bool {
 }
 
 // cell is what is asked of cell j at frame f.
-func (c *change) cell(j int, f int64, swept colour.XYZ) colour.XYZ {
+func (c *change) cell(j int, f int64, w swept) colour.XYZ {
 	if !c.differs(f) {
-		return c.light(f, swept)
+		return c.light(f, w)
 	}
-	return c.bent(c.wayOf(j, f), f, swept)
+	return c.bent(c.wayOf(j, f), f, w.cell(j))
 }
 
 // wayOf is the light of cell j at frame f by its way alone: where it began for
@@ -42,10 +42,10 @@ func (c *change) wayOf(j int, f int64) colour.XYZ {
 
 // newCells makes the fades of a strip's cells from what c has come to at frame
 // f; same says that no cell changes.
-func (c *change) newCells(f int64, swept colour.XYZ, t *task, layout fixtures.Layout, centre colour.UV) (n *cells, same bool) {
+func (c *change) newCells(f int64, w swept, t *task, layout fixtures.Layout, centre colour.UV) (n *cells, same bool) {
 	n, same = &cells{way: make([]fade.Fade, layout.Cells), alike: t.cells == nil}, true
 	for j := range n.way {
-		from, to := c.cell(j, f, swept), t.to
+		from, to := c.cell(j, f, w), t.to
 		if t.cells != nil {
 			to = t.cells[j]
 		}
@@ -76,17 +76,17 @@ func spread(alike []int, layout fixtures.Layout) []int {
 }
 
 // mean is the light of the strip at frame f.
-func (c *change) mean(f int64, swept colour.XYZ) colour.XYZ {
+func (c *change) mean(f int64, w swept) colour.XYZ {
 	var m fixtures.MeanLight
 	for j := range c.cells.way {
-		m.Add(c.bent(c.wayOf(j, f), f, swept))
+		m.Add(c.bent(c.wayOf(j, f), f, w.cell(j)))
 	}
 	return m.Value()
 }
 
 // fillCells writes the light of every cell at frame f, at which they differ.
-func (c *change) fillCells(f int64, swept colour.XYZ, row []colour.XYZ) {
+func (c *change) fillCells(f int64, w swept, row []colour.XYZ) {
 	for j := range row {
-		row[j] = c.bent(c.wayOf(j, f), f, swept)
+		row[j] = c.bent(c.wayOf(j, f), f, w.cell(j))
 	}
 }

@@ -61,15 +61,15 @@ func standing(shown colour.XY) change {
 }
 
 // next is the change that starts at frame f from whatever c has come to there.
-// held says that c stood still before f; swept is the light of a sweep at f.
-func (c *change) next(f int64, held bool, swept colour.XYZ, t *task, layout fixtures.Layout, centre colour.UV) change {
+// held says that c stood still before f; w is what a sweep gives at f.
+func (c *change) next(f int64, held bool, w swept, t *task, layout fixtures.Layout, centre colour.UV) change {
 	n := change{begun: f, left: c.codes(f), landing: t.landing, swell: t.swell, gain: t.gain}
-	n.shown = c.shownBefore(f, held, swept)
-	from := c.light(f, swept)
+	n.shown = c.shownBefore(f, held, w)
+	from := c.light(f, w)
 	n.way = fade.New(t.curve, t.path, from, t.to, centre)
 	same := from == t.to
-	if t.cells != nil || c.differs(f) {
-		n.cells, same = c.newCells(f, swept, t, layout, centre)
+	if t.cells != nil || c.differs(f) || t.gain > 0 && layout.Cells > 1 {
+		n.cells, same = c.newCells(f, w, t, layout, centre)
 		n.spread(c.differs(f), t.cells != nil, layout)
 	}
 	cut := t.fade == 0
@@ -113,18 +113,18 @@ func (n *change) stay(c *change, t *task) {
 	n.quiet = n.landed + t.settle.ceil()
 }
 
-// light is what is asked at frame f, at which a sweep that it follows gives swept.
-func (c *change) light(f int64, swept colour.XYZ) colour.XYZ {
+// light is what is asked at frame f, at which a sweep that it follows gives w.
+func (c *change) light(f int64, w swept) colour.XYZ {
 	switch {
 	case f >= c.there:
-		return c.bent(c.way.To(), f, swept)
+		return c.bent(c.way.To(), f, w.light)
 	case c.cells != nil:
-		return c.mean(f, swept)
+		return c.mean(f, w)
 	}
 	if c.gain > 0 {
-		return c.bent(c.way.From(), f, swept)
+		return c.bent(c.way.From(), f, w.light)
 	}
-	return c.bent(c.way.At(c.part(f)), f, swept)
+	return c.bent(c.way.At(c.part(f)), f, w.light)
 }
 
 // bent is the light of a change, or of one cell of it, with all that is not the way from
@@ -157,13 +157,13 @@ func (c *change) part(f int64) float64 {
 }
 
 // chromaticity is that of light(f), and where there is none, the last there was.
-func (c *change) chromaticity(f int64, swept colour.XYZ) colour.XY {
-	if xy, ok := c.light(f, swept).XY(); ok {
+func (c *change) chromaticity(f int64, w swept) colour.XY {
+	if xy, ok := c.light(f, w).XY(); ok {
 		return xy
 	}
 	if f >= c.there && c.there > c.begun {
 		// The last frame of a fade to black.
-		if xy, ok := c.light(c.there-1, swept).XY(); ok {
+		if xy, ok := c.light(c.there-1, w).XY(); ok {
 			return xy
 		}
 	}
@@ -172,14 +172,14 @@ func (c *change) chromaticity(f int64, swept colour.XYZ) colour.XY {
 
 // shownBefore is the chromaticity reported in the frame before the one in which
 // a command ends this change.
-func (c *change) shownBefore(f int64, held bool, swept colour.XYZ) colour.XY {
+func (c *change) shownBefore(f int64, held bool, w swept) colour.XY {
 	switch {
 	case held:
-		return c.chromaticity(f, swept)
+		return c.chromaticity(f, w)
 	case f <= c.begun:
 		return c.shown
 	}
-	return c.chromaticity(f-1, swept)
+	return c.chromaticity(f-1, w)
 }
 
 // offset is what is added to the moving rule's code of control j at frame f.

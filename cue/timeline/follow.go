@@ -4,14 +4,16 @@ import (
 	"math"
 
 	"limn/cue"
+	"limn/fixtures"
 	"limn/fixtures/colour"
 )
 
 // Sweep is the light of every source as a function of the table's azimuth in degrees.
-// At fills dst, of one light a source, without allocating; it may be called by
-// several goroutines at once.
+// At fills Light, and Cells where those of a strip differ, in a state made by
+// [Player.NewState]. It does not allocate, and several goroutines may call it at
+// once.
 type Sweep interface {
-	At(azimuth float64, dst []colour.XYZ)
+	At(azimuth float64, s *fixtures.State)
 }
 
 // Motion is how the table moves, from the frame of the command that starts it on,
@@ -154,14 +156,36 @@ func (p *Player) tableAt(f int64) (azimuth, speed float64) {
 	return azimuth, speed
 }
 
-// swept is the light of the sweep at own frame f; nil where none is followed.
-func (p *Player) swept(f int64) []colour.XYZ {
+// swept is what a sweep gives one source at a frame; nothing where none is followed.
+type swept struct {
+	light colour.XYZ
+	cells []colour.XYZ // empty: all alike
+}
+
+// cell is the light of cell j.
+func (w swept) cell(j int) colour.XYZ {
+	if len(w.cells) > 0 {
+		return w.cells[j]
+	}
+	return w.light
+}
+
+// sweptAt is what a sweep that filled s gives source i; nothing from nil.
+func sweptAt(s *fixtures.State, i int) swept {
+	if s == nil {
+		return swept{}
+	}
+	return swept{s.Light[i], s.Cells[i]}
+}
+
+// swept is what the sweep gives at own frame f; nil where none is followed.
+func (p *Player) swept(f int64) *fixtures.State {
 	if p.follow == nil {
 		return nil
 	}
-	row := make([]colour.XYZ, len(p.changes))
-	p.follow.sweep.At(p.follow.azimuth(f), row)
-	return row
+	s := p.NewState()
+	p.follow.sweep.At(p.follow.azimuth(f), s)
+	return s
 }
 
 // relightBy is relight for light that follows the table as w says; nil ends it.
@@ -194,7 +218,7 @@ func (p *Player) park(f int64) {
 
 // lead is where the table leads the light.
 type lead struct {
-	ends   []colour.XYZ // per source, where it comes to stand; nil: the table leads nothing
+	ends   *fixtures.State // where it comes to stand; nil: the table leads nothing
 	moving bool
 }
 
@@ -209,7 +233,15 @@ func led(swept colour.XYZ, gain float64) colour.XYZ {
 
 // target is what the table leads source i to, by a factor.
 func (d lead) target(t *target, i int, gain float64) {
-	t.light = led(d.ends[i], gain)
+	end := sweptAt(d.ends, i)
+	t.light = led(end.light, gain)
+	if len(end.cells) > 0 {
+		t.cells = make([]colour.XYZ, len(end.cells))
+		for j, c := range end.cells {
+			t.cells[j] = led(c, gain)
+		}
+		t.light = fixtures.Mean(t.cells)
+	}
 	if d.moving {
 		t.gain = gain
 	}
@@ -221,21 +253,13 @@ func (p *Player) leads(f int64) lead {
 	if w == nil {
 		return lead{}
 	}
-	d := lead{ends: make([]colour.XYZ, len(p.changes)), moving: f < w.end}
+	d := lead{ends: p.NewState(), moving: f < w.end}
 	at := w.end
 	if w.motion == nil {
 		at = f
 	}
 	w.sweep.At(w.azimuth(at), d.ends)
 	return d
-}
-
-// sweptAt is source i's light in a row of sweeps, none in nil.
-func sweptAt(row []colour.XYZ, i int) colour.XYZ {
-	if row == nil {
-		return colour.XYZ{}
-	}
-	return row[i]
 }
 
 // toward is the light of a change that follows the table, at frame f: evenly from

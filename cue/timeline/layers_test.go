@@ -85,14 +85,25 @@ func newWritten(motor bool) *set {
 // sway is a sweep between two lights, one turn of the table there and back.
 type sway [2]colour.XYZ
 
-func (w sway) At(azimuth float64, dst []colour.XYZ) {
+func (w sway) At(azimuth float64, s *fixtures.State) {
 	u := (1 - math.Cos(azimuth*math.Pi/180)) / 2
-	for i := range dst {
-		a, b := w[0], w[1]
-		if i >= torch {
-			a, b = colour.XYZ{}, colour.XYZ{}
+	mix := func(a, b colour.XYZ) colour.XYZ {
+		return colour.XYZ{X: a.X*(1-u) + b.X*u, Y: a.Y*(1-u) + b.Y*u, Z: a.Z*(1-u) + b.Z*u}
+	}
+	for i := range s.Light {
+		s.Cells[i] = s.Cells[i][:0]
+		if i >= torch && len(s.Light) < 100 {
+			s.Light[i] = colour.XYZ{}
+			continue
 		}
-		dst[i] = colour.XYZ{X: a.X*(1-u) + b.X*u, Y: a.Y*(1-u) + b.Y*u, Z: a.Z*(1-u) + b.Z*u}
+		s.Light[i] = mix(w[0], w[1])
+		if i == strip && u > 0 && cap(s.Cells[i]) > 0 { // from plain light to a ramp
+			s.Cells[i] = s.Cells[i][:cap(s.Cells[i])]
+			for j := range s.Cells[i] {
+				s.Cells[i][j] = mix(w[0], times(w[1], float64(j)/4))
+			}
+			s.Light[i] = fixtures.Mean(s.Cells[i])
+		}
 	}
 }
 

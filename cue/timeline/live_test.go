@@ -395,7 +395,7 @@ func TestDrive(t *testing.T) {
 	p, k := called(t, s, 0)
 	m := evenly{from: 0, speed: 20, end: 200}
 	says(t, p.Drive(k, swaying, m, Timing{Fade: 1}), false, "fingers")
-	row := make([]colour.XYZ, len(s.shoot.Rig.Sources))
+	row := p.NewState()
 	for f := k; f < k+200; f++ {
 		now, st := pictureOf(p, f)
 		if want := around360(m.Azimuth(f - k)); now.Azimuth != want || now.Speed != 20 {
@@ -408,7 +408,7 @@ func TestDrive(t *testing.T) {
 			continue
 		}
 		swaying.At(now.Azimuth, row)
-		if !slices.Equal(now.Light, row) {
+		if !slices.Equal(now.Light, row.Light) || !slices.Equal(now.Cells[strip], row.Cells[strip]) {
 			t.Fatalf("frame %d: the light does not follow", f)
 		}
 		for i := range now.Offset { // what was landed on before is left, one code a frame
@@ -426,10 +426,14 @@ func TestDrive(t *testing.T) {
 	is(t, p, end, 0, cue.Settled)
 	swaying.At(m.Azimuth(200), row)
 	for i := range torch {
-		want := s.landings.of(i, row[i], nil)
+		var cells []colour.XYZ
+		if len(row.Cells[i]) > 0 {
+			cells = row.Cells[i]
+		}
+		want := s.landings.of(i, row.Light[i], cells)
 		now, _ = pictureOf(p, end)
-		if have := now.Offset[i]; want != nil && !slices.Equal(have, want) || now.Light[i] != row[i] {
-			t.Errorf("source %d lands at %v with %v, want %v with %v", i, now.Light[i], have, row[i], want)
+		if have := now.Offset[i]; want != nil && !slices.Equal(have, want) || now.Light[i] != row.Light[i] || !slices.Equal(now.Cells[i], row.Cells[i]) {
+			t.Errorf("source %d lands at %v with %v, want %v with %v", i, now.Light[i], have, row.Light[i], want)
 		}
 	}
 	// Masks hold over it; calling a cue ends it.

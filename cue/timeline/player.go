@@ -140,8 +140,8 @@ func (p *Player) own(k int64) int64 {
 }
 
 // change starts what is asked at own frame f, each source in its own time.
-// swept is the light of a sweep at f; nil for none.
-func (p *Player) change(f int64, held bool, swept []colour.XYZ, all []target, in func(i int) timing) {
+// swept is what a sweep gives at f; nil for none.
+func (p *Player) change(f int64, held bool, swept *fixtures.State, all []target, in func(i int) timing) {
 	p.gone, p.begun, p.there, p.landed, p.quiet = 0, f, f, f, f
 	before := p.changes
 	p.changes = make([]change, len(before))

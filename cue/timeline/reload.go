@@ -295,11 +295,11 @@ func (p *Player) slots() map[int][fixtures.UniverseSize]byte {
 
 // standingIn is the change of a source that stands in a light from frame f on,
 // where change c was.
-func standingIn(l *landed, c *change, f int64, held bool, swept colour.XYZ, centre colour.UV) change {
+func standingIn(l *landed, c *change, f int64, held bool, w swept, centre colour.UV) change {
 	stay := func(light colour.XYZ) fade.Fade { return fade.New(fade.Linear, fade.Straight, light, light, centre) }
 	s := change{
 		begun: f, parted: f, there: f, landed: f, quiet: f,
-		shown: c.shownBefore(f, held, swept), way: stay(l.light), reached: l.landing, landing: l.landing,
+		shown: c.shownBefore(f, held, w), way: stay(l.light), reached: l.landing, landing: l.landing,
 	}
 	if l.cells != nil {
 		s.cells = &cells{}

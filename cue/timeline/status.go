@@ -32,9 +32,12 @@ type Status struct {
 func (p *Player) At(k int64, s *fixtures.State) Status {
 	f := p.own(k)
 	if p.follow != nil {
-		p.follow.sweep.At(p.follow.azimuth(f), s.Light)
+		p.follow.sweep.At(p.follow.azimuth(f), s)
 	} else {
 		clear(s.Light)
+		for i := range s.Cells {
+			s.Cells[i] = s.Cells[i][:0]
+		}
 	}
 	for i := range p.changes {
 		c := &p.changes[i]
@@ -42,7 +45,7 @@ func (p *Player) At(k int64, s *fixtures.State) Status {
 			p.fillStrip(i, f, s)
 			continue
 		}
-		s.Light[i], s.Cells[i], s.Offset[i] = c.light(f, s.Light[i]), s.Cells[i][:0], s.Offset[i][:p.controls[i]]
+		s.Light[i], s.Cells[i], s.Offset[i] = c.light(f, sweptAt(s, i)), s.Cells[i][:0], s.Offset[i][:p.controls[i]]
 		c.fill(f, s.Offset[i])
 	}
 	s.Azimuth, s.Speed = p.tableAt(f)
@@ -52,8 +55,9 @@ func (p *Player) At(k int64, s *fixtures.State) Status {
 // fillStrip fills the part of s of a strip whose cells differ.
 func (p *Player) fillStrip(i int, f int64, s *fixtures.State) {
 	c, layout := &p.changes[i], p.layouts[i]
+	w := sweptAt(s, i) // its cells are the row that is filled: each is read before it is written
 	s.Cells[i], s.Offset[i] = s.Cells[i][:layout.Cells], s.Offset[i][:layout.Codes()]
-	c.fillCells(f, s.Light[i], s.Cells[i])
+	c.fillCells(f, w, s.Cells[i])
 	s.Light[i] = fixtures.Mean(s.Cells[i])
 	c.fill(f, s.Offset[i])
 }
