@@ -10,21 +10,32 @@ import (
 	"limn/profiles/tomlfile"
 )
 
-// copyLight writes the light of one cue into another.
-func (w *planner) copyLight(e CopyLight) error {
+// copyOne is the light of one source that is copied.
+type copyOne struct {
+	to     string
+	source int
+	light  *cue.Light
+	say    tomlfile.Inline
+}
+
+func (copyOne) edit() string { return "" } // CopyLight says it
+
+// copies takes a copy apart into its sources, those left out that are alike already.
+func (w *planner) copies(e CopyLight) ([]Edit, error) {
 	from, err := w.cueIndex(e.From)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	to, err := w.cueIndex(e.To)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if from == to {
-		return fmt.Errorf("the light of %s is its own already; name another cue to copy it to", tomlfile.Quote(e.From))
+		return nil, fmt.Errorf("the light of %s is its own already; name another cue to copy it to", tomlfile.Quote(e.From))
 	}
-	sources := make([]int, 0, len(w.now.shoot.Rig.Sources))
-	for i := range w.now.shoot.Rig.Sources {
+	s := w.now.shoot
+	sources := make([]int, 0, len(s.Rig.Sources))
+	for i := range s.Rig.Sources {
 		if len(e.Sources) == 0 {
 			sources = append(sources, i)
 		}
@@ -32,44 +43,50 @@ func (w *planner) copyLight(e CopyLight) error {
 	for _, name := range e.Sources {
 		i, err := w.source(name)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		sources = append(sources, i)
 	}
-	s := w.now.shoot
 	model := layers(s, from)
+	var out []Edit
 	for _, i := range sources {
 		a, b := &s.Resolved[from].Light[i], &s.Resolved[to].Light[i]
 		if a.Asked == b.Asked && slices.Equal(a.Cells, b.Cells) && a.Level == b.Level {
 			continue
 		}
-		t, err := w.target(layer{cue: to, look: -1}, i)
+		say, err := w.spelled(i, a, model)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		if err := w.copyEntry(&t, a, model); err != nil {
-			return err
-		}
+		out = append(out, copyOne{e.To, i, a, say})
 	}
-	return nil
+	return out, nil
+}
+
+func (w *planner) copyTarget(c copyOne) ([]target, error) {
+	to, err := w.cueIndex(c.to)
+	if err != nil {
+		return nil, err
+	}
+	t, err := w.target(layer{cue: to, look: -1}, c.source)
+	return []target{t}, err
 }
 
 // copyEntry writes the light of one source over whatever the cue said of it; its
 // timing stays.
-func (w *planner) copyEntry(t *target, light *cue.Light, model []layer) error {
+func (w *planner) copyEntry(t *target, c copyOne) error {
 	ed, err := w.editor(t.file)
 	if err != nil {
 		return err
 	}
-	say, err := w.spelled(t.source, light, model)
-	if err != nil {
-		return err
-	}
+	say := c.say
 	w.may[t.key] = true
+	name, source, cueName := t.name, t.source, t.resolved
 	w.proofs = append(w.proofs, func(is *cue.Shoot) error {
-		got := &is.Resolved[is.CueIndex(t.resolved)].Light[t.source]
-		if !near(got.Asked, light.Asked) || !slices.EqualFunc(got.Cells, light.Cells, near) {
-			return fmt.Errorf("%s would be %s in %s, not %s", t.name, got.Level, t.resolved, light.Level)
+		got := &is.Resolved[is.CueIndex(cueName)].Light[source]
+		said := got.Level == c.light.Level && got.Colour == c.light.Colour // against a key that differs
+		if !said && !(near(got.Asked, c.light.Asked) && slices.EqualFunc(got.Cells, c.light.Cells, near)) {
+			return fmt.Errorf("%s would be %s in %s, not %s", name, got.Level, cueName, c.light.Level)
 		}
 		return nil
 	})

@@ -45,7 +45,8 @@ type SetLight struct {
 }
 
 // CopyLight gives cue To the light that cue From resolves to, written as entries
-// of its own. Sources lit in To alone are switched off; none named means all.
+// of its own in the user's words: a level against the key stays one. Sources lit in
+// To alone are switched off. No sources named means all.
 type CopyLight struct {
 	From, To string
 	Sources  []string

@@ -43,20 +43,34 @@ func (w *planner) run(edits []Edit) error {
 // round makes what edits can be made together, and gives back the others.
 func (w *planner) round(edits []Edit) (later []Edit, err error) {
 	w.editors, w.touched, w.may, w.proofs = map[string]*tomlfile.Editor{}, map[string]bool{}, map[string]bool{}, nil
-	for i, e := range edits {
-		light, together := e.(SetLight)
-		if !together {
-			if i > 0 {
-				later = append(later, edits[i:]...)
-				break
-			}
-			if err := w.alone(e); err != nil {
-				return nil, err
-			}
-			later = edits[1:]
-			break
+	if c, ok := edits[0].(CopyLight); ok {
+		copies, err := w.copies(c)
+		if err != nil {
+			return nil, err
 		}
-		targets, err := w.all(light)
+		if edits = append(copies, edits[1:]...); len(edits) == 0 {
+			return nil, nil
+		}
+	}
+	for i, e := range edits {
+		var targets []target
+		switch e := e.(type) {
+		case SetLight:
+			targets, err = w.all(e)
+		case copyOne:
+			targets, err = w.copyTarget(e)
+		default: // it has its round for itself
+			if i == 0 {
+				if _, ok := e.(CopyLight); ok {
+					return edits, nil
+				}
+				if err := w.alone(e); err != nil {
+					return nil, err
+				}
+				i++
+			}
+			return append(later, edits[i:]...), w.close()
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -65,7 +79,12 @@ func (w *planner) round(edits []Edit) (later []Edit, err error) {
 			continue
 		}
 		for _, t := range targets {
-			if err := w.setLight(t); err != nil {
+			if c, ok := e.(copyOne); ok {
+				err = w.copyEntry(&t, c)
+			} else {
+				err = w.setLight(t)
+			}
+			if err != nil {
 				return nil, err
 			}
 		}

@@ -63,7 +63,11 @@ func (l *loader) steps(t *tomlfile.Table, s *cue.Sequence) {
 	for _, st := range steps {
 		step := cue.Step{}
 		if st.Require("cue", `cue = "bow"`) {
-			step.Cue, _ = st.String("cue")
+			name, ok := st.String("cue")
+			if ok && name == "" {
+				l.ps.Error(st.ValuePos("cue"), `write cue = "bow"`, "the name of the cue is empty")
+			}
+			step.Cue = name
 		}
 		step.Origin = origin(st.ValuePos("cue"))
 		step.Stay, _ = tomlfile.Read(st, "stay", l.words.time)

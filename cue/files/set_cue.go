@@ -17,8 +17,6 @@ func (w *planner) alone(e Edit) error {
 		return w.newCue(e)
 	case NewAngle:
 		return w.newAngle(e)
-	case CopyLight:
-		return w.copyLight(e)
 	case SetCard:
 		return w.setCard(e)
 	case SetPlace:

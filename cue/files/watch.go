@@ -126,7 +126,7 @@ func (w *watcher) run(ctx context.Context, out chan<- Event) {
 	}
 	every := time.NewTicker(poll)
 	defer every.Stop()
-	quiet := time.NewTimer(0) // whatever changed between reading and watching
+	quiet := time.NewTimer(settleTime) // for what changed between reading and watching
 	defer quiet.Stop()
 	var since time.Time // the first change not looked at yet
 	var waiting *Event  // to be taken
@@ -157,8 +157,8 @@ func (w *watcher) run(ctx context.Context, out chan<- Event) {
 			}
 			quiet.Reset(settleTime)
 		case <-every.C:
-			if since.IsZero() {
-				w.look(&waiting)
+			if since.IsZero() && w.folder.stale() {
+				quiet.Reset(settleTime) // it may be half written
 			}
 		case <-quiet.C:
 			since = time.Time{}
@@ -191,6 +191,14 @@ func (f *Folder) lastSeen() *seen {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	return f.latest
+}
+
+// stale says whether anything of the shoot is not as it was read.
+func (f *Folder) stale() bool {
+	f.reading.Lock()
+	defer f.reading.Unlock()
+	was := f.lastSeen()
+	return was == nil || !was.same(was.again(f.fsys))
 }
 
 // news reads the shoot again if anything has changed; nil if nothing has.
