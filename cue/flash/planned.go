@@ -81,12 +81,11 @@ func planned(s *cue.Shoot, q *cue.Sequence) (f Finding, step int) {
 func byTime(s *cue.Shoot, shots []cue.Shot) (Finding, int) {
 	d := New(Rate, Weights(s.Rig))
 	centre := s.Camera.White.XY().UV()
-	n := len(s.Rig.Sources)
-	light := make([]colour.XYZ, n)
-	fades := make([]fade.Fade, n)
+	light := make([]colour.XYZ, len(s.Rig.Sources))
+	fades := make([]fade.Fade, len(light))
 	k, judged := int64(1), int64(0)
 	d.Add(0, light)
-	for _, shot := range shots {
+	for n, shot := range shots {
 		to := s.Resolved[shot.Cue].Light
 		arrives := 0.0
 		for i := range fades {
@@ -96,7 +95,11 @@ func byTime(s *cue.Shoot, shots []cue.Shot) (Finding, int) {
 			}
 		}
 		lasts := frames(arrives)
-		for at := int64(0); at <= min(lasts, maxFadeFrames); at++ {
+		judge := min(lasts, maxFadeFrames)
+		if calm(s, shots, n-1) && calm(s, shots, n) && calm(s, shots, n+1) {
+			judge = -1
+		}
+		for at := int64(0); at <= judge; at++ {
 			if judged++; judged > maxPlanned {
 				return Finding{}, 0
 			}
@@ -116,6 +119,30 @@ func byTime(s *cue.Shoot, shots []cue.Shot) (Finding, int) {
 		k += max(lasts+frames(shot.Stay), 1)
 	}
 	return Finding{}, 0
+}
+
+// calm says that a step needs no look frame by frame, if those beside it need none: it takes a second or
+// more, and all sources change together, so that each of them and all together go one way. Two such steps
+// meet in any one second, with at most two changes of luminance and four of red. Most of a
+// long sequence is calm, and a shoot is to be read in the time its files take.
+func calm(s *cue.Shoot, shots []cue.Shot, n int) bool {
+	if n < 0 || n >= len(shots) {
+		return true
+	}
+	light := s.Resolved[shots[n].Cue].Light
+	if len(light) == 0 {
+		return true
+	}
+	first := &light[0]
+	if first.Curve == fade.Stops || first.Delay+first.Fade+shots[n].Stay < 1 {
+		return false
+	}
+	for i := range light {
+		if l := &light[i]; l.Delay != first.Delay || l.Fade != first.Fade || l.Curve != first.Curve {
+			return false
+		}
+	}
+	return true
 }
 
 // share is how much of a fade is over t seconds after it was called.
