@@ -12,8 +12,7 @@ import (
 const (
 	answerWithin = 500 * time.Millisecond
 	attempts     = 3
-	maxRounds    = 16 // of answers that say "later" or "there is more"
-	maxAnswer    = 4096
+	maxRounds    = 16 // of answers that say "later" or "there is more", of which each has MaxData bytes at most
 
 	timerUnit = 100 * time.Millisecond
 	// maxTimer is the longest that a device may ask to wait at a time; the standard lets it ask for almost two hours.
@@ -90,9 +89,7 @@ func (c *Client) ask(ctx context.Context, u UID, class Class, p PID, data []byte
 		}
 		switch answer.Response() {
 		case Ack, AckOverflow:
-			if all = append(all, answer.Data...); len(all) > maxAnswer {
-				return nil, fmt.Errorf("%v tells more than %d bytes of its %v, which is beyond all measure", u, maxAnswer, p)
-			}
+			all = append(all, answer.Data...)
 			if answer.Response() == Ack {
 				return all, nil
 			}
