@@ -107,7 +107,7 @@ func join(conn *net.UDPConn, g Groups, by *net.Interface, universe uint16) error
 }
 
 // stayEvery is how often it is made sure that the groups are still joined.
-const stayEvery = time.Second
+const stayEvery = 250 * time.Millisecond
 
 // stay joins the groups again when the interface has been away and is another one, until done is closed.
 func (c *ListenConfig) stay(conns []*net.UDPConn, done <-chan struct{}) {
