@@ -139,6 +139,10 @@ func (p *Player) begin(k int64) (f int64, held bool, notices []Notice) {
 	lag := p.last - p.heldAt
 	held = lag > p.lag
 	p.held, p.lag = false, lag
+	if f := p.heldAt; f < p.turn.there { // it stood, and starts from rest
+		still := p.turn.stopped(f)
+		p.turn = still.turned(p.turn.to, f, &p.drive)
+	}
 	return p.heldAt, held, told("the hold is released")
 }
 

@@ -42,6 +42,13 @@
 // light is another make now, its change starts from what its slots mean by the new
 // one, so that not even slots jump.
 //
+// # The table
+//
+// A motor table turns as package motion says: within the limits of the shoot, the
+// play of its gears taken up from one side, never before somebody has confirmed where it
+// stands, and never while hands are needed. Dark, a hold and a call for hands stop it at once, where
+// it is; it starts again from rest.
+//
 // # Landing
 //
 // A settled frame is rounded by the still rule, a moving one by the moving

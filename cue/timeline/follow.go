@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"limn/cue"
+	"limn/cue/motion"
 	"limn/fixtures"
 	"limn/fixtures/colour"
 )
@@ -23,6 +24,30 @@ type Motion interface {
 	Azimuth(f int64) float64
 	Speed(f int64) float64
 	End() int64
+}
+
+// ByMove is a movement of the table as a Motion. Its speed is that of the middle of
+// each frame.
+func ByMove(m *motion.Move) Motion { return byMove{m, seconds(m.Lasts()).ceil()} }
+
+type byMove struct {
+	move *motion.Move
+	end  int64
+}
+
+func (m byMove) End() int64 { return m.end }
+
+func (m byMove) Azimuth(f int64) float64 {
+	if f >= m.end {
+		return m.move.End()
+	}
+	at, _ := m.move.At(float64(f) / Rate)
+	return at
+}
+
+func (m byMove) Speed(f int64) float64 {
+	_, speed := m.move.At((float64(f) + 0.5) / Rate)
+	return speed
 }
 
 // StreamStale is how long an azimuth from outside may be silent before it counts

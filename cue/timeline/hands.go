@@ -14,12 +14,16 @@ import (
 // call says what hands must do for the present cue, and starts the table if
 // there is nothing for them to do.
 func (p *Player) call(f int64) []Notice {
-	p.turn, p.parked = standingAt(p.turn.azimuth(f), f), false
+	p.parked, p.hands = false, nil
+	if p.scene != nil {
+		p.hands = p.handsFor(p.scene)
+	}
+	if p.scene == nil || !p.scene.HasAngle || len(p.hands) > 0 {
+		p.turn = p.turn.stopped(f)
+	}
 	if p.scene == nil {
-		p.hands = nil
 		return nil
 	}
-	p.hands = p.handsFor(p.scene)
 	if len(p.hands) == 0 {
 		p.done(f)
 		return nil
@@ -41,7 +45,7 @@ func (p *Player) recall(f int64) {
 		p.done(f)
 		return
 	}
-	p.turn = standingAt(p.turn.azimuth(f), f)
+	p.turn = p.turn.stopped(f)
 }
 
 // handsFor is what hands must do for a scene, as the set stands.
@@ -75,8 +79,8 @@ func (p *Player) move(f int64) {
 	if to == nil || !p.drive.motor || !p.turned || !to.HasAngle || p.layers.Dark || p.parked || len(p.hands) > 0 {
 		return
 	}
-	if around360(to.Azimuth) != p.turn.to { // else it stands there, or is on its way
-		p.turn = newTurn(p.turn.azimuth(f), to.Azimuth, f, p.drive)
+	if around360(to.Azimuth) != p.turn.to || !p.turn.pushed { // else it stands there, or is on its way
+		p.turn = p.turn.turned(to.Azimuth, f, &p.drive)
 	}
 }
 

@@ -89,7 +89,7 @@ func TestAMotorTableWaitsToBeConfirmed(t *testing.T) {
 	stands := func(k int64, azimuth, speed float64) {
 		t.Helper()
 		p.At(k, state)
-		if math.Abs(state.Azimuth-azimuth) > 1e-9 || state.Speed != speed {
+		if math.Abs(state.Azimuth-azimuth) > 1e-9 || math.Abs(state.Speed-speed) > 1e-9 {
 			t.Errorf("frame %d: the table is told %g° at %g°/s, want %g at %g", k, state.Azimuth, state.Speed, azimuth, speed)
 		}
 	}
@@ -100,37 +100,48 @@ func TestAMotorTableWaitsToBeConfirmed(t *testing.T) {
 	stands(1000, 0, 0)
 	p.Confirm(1000)
 	is(t, p, 1000, 0, cue.Fading)
-	stands(1000, 0, 10)
-	stands(1044, 10, 10)
-	stands(1088, 20, 10) // there; the speed is kept while it settles
-	stands(1109, 20, 10)
-	stands(1110, 20, 0)
-	is(t, p, 1109, 0, cue.Fading)
-	is(t, p, 1110, 0, cue.Settled)
+	const middle = 0.5 * 5 / Rate // degrees a second gained in half a frame
+	stands(1000, 0, 1)            // never told less than a creep
+	stands(1044, 2.5, 5+middle)   // two seconds to speed
+	stands(1088, 10, 10-middle)   // and two from it
+	stands(1132, 17.5, 5-middle)
+	stands(1176, 20, 1) // there; it creeps while it settles
+	stands(1197, 20, 1)
+	stands(1198, 20, 0)
+	is(t, p, 1197, 0, cue.Fading)
+	is(t, p, 1198, 0, cue.Settled)
 
 	// 30° clockwise, without hands: at once. A hold stops it, dark does, and it
-	// goes on from there.
+	// goes on from there, from rest.
 	p.Next(2000)
 	if len(p.Prompts()) != 0 {
 		t.Errorf("a confirmed motor table prompts %q", p.Prompts())
 	}
-	stands(2044, 10, -10)
+	stands(2044, 17.5, -5-middle)
 	p.Hold(2044)
-	stands(2100, 10, 0)
+	stands(2100, 17.5, 0)
 	p.Resume(2200)
-	stands(2200, 10, -10)
+	stands(2200, 17.5, -1)
 	p.Dark(2222)
-	stands(2300, 5, 0)
+	stands(2300, 16.875, 0)
 	is(t, p, 2300, 1, cue.Dark)
 	p.DarkOff(2400)
-	stands(2400, 5, -10)
-	stands(2400+66, 350, -10)
-	stands(2400+88, 350, 0)
+	stands(2400, 16.875, -1)
+	stands(2400+88, 6.875, -10)
+	stands(2400+207, 350, -1) // 26.875°: 4.6875 s
+	stands(2400+229, 350, 0)
+
+	// Called elsewhere on its way it goes over gently.
+	p.Go(2700, 0)
+	p.Go(2744, 1)
+	stands(2744, 352.5, 5-middle)
+	stands(2744+44, 355, -1)
+	stands(3100, 350, 0)
 
 	// A cue without an angle leaves it where it is.
-	p.Next(3000)
-	stands(3100, 350, 0)
-	is(t, p, 3200, 2, cue.Settled)
+	p.Next(3100)
+	stands(3200, 350, 0)
+	is(t, p, 3300, 2, cue.Settled)
 }
 
 func TestAMotorTableWaitsForHands(t *testing.T) {
@@ -149,8 +160,8 @@ func TestAMotorTableWaitsForHands(t *testing.T) {
 		t.Errorf("it turns while hands place a card: %g° at %g°/s", state.Azimuth, state.Speed)
 	}
 	p.Confirm(1000)
-	p.At(1044, state)
-	if state.Azimuth != 10 || state.Speed != 10 {
-		t.Errorf("a second after the confirm it is at %g° at %g°/s", state.Azimuth, state.Speed)
+	p.At(1088, state)
+	if state.Azimuth != 10 || math.Abs(state.Speed-10) > 0.1 {
+		t.Errorf("two seconds after the confirm it is at %g° at %g°/s", state.Azimuth, state.Speed)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"limn/cue"
+	"limn/cue/motion"
 	"limn/fixtures"
 	"limn/fixtures/colour"
 	"limn/fixtures/mix"
@@ -454,6 +455,28 @@ func TestDrive(t *testing.T) {
 	says(t, s.player().Drive(0, swaying, m, Timing{}), true, "no cue has been called")
 	p.Dark(end + 530)
 	says(t, p.Drive(end+531, swaying, m, Timing{}), true, "it is dark")
+}
+
+// A movement of package motion is followed to its last degree.
+func TestDriveByMove(t *testing.T) {
+	s := written[1]()
+	p, k := called(t, s, 0)
+	m := ByMove(motion.By(0, -33.3, motion.Limits{Speed: 10, Accel: 5}, false))
+	if m.End() != 235 { // 4 s and 13.3° at 10°/s: 5.33 s
+		t.Errorf("it ends at frame %d", m.End())
+	}
+	p.Drive(k, swaying, m, Timing{Fade: 1})
+	for f, want := range map[int64]float64{0: 0, 44: -2.5, 88: -10, 235: -33.3, 999: -33.3} {
+		if now, _ := pictureOf(p, k+f); math.Abs(cue.Turn(now.Azimuth, want)) > 1e-9 {
+			t.Errorf("frame %d: %g°, want %g°", f, now.Azimuth, want)
+		}
+	}
+	last, _ := pictureOf(p, k+235)
+	row := p.NewState()
+	swaying.At(-33.3, row)
+	if d := farthest(last.Light[:torch], row.Light[:torch]); d > 1e-12 || last.Speed != 0 {
+		t.Errorf("at its end the light is %g off, the speed %g", d, last.Speed)
+	}
 }
 
 // Dark in a move stops it, and coming back does not turn the table by itself.

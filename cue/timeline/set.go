@@ -70,7 +70,7 @@ func (p *Player) set(k int64, l Layers, how Timing, called bool) []Notice {
 	}
 	switch {
 	case l.Dark && !was.Dark:
-		p.turn = standingAt(p.turn.azimuth(f), f)
+		p.turn = p.turn.stopped(f)
 		notices = append(notices, p.litByHand()...)
 	case was.Dark && !l.Dark:
 		p.move(f)

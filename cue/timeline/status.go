@@ -82,7 +82,7 @@ func (p *Player) status(f int64) Status {
 	quiet := max(p.quiet, p.turn.quiet)
 	follows := false
 	if w := p.follow; w != nil {
-		quiet = max(quiet, w.end+p.drive.settle.ceil())
+		quiet = max(quiet, w.end+p.drive.settle().ceil())
 		s.Stale, follows = w.stale(f), w.motion == nil
 		if follows {
 			quiet = max(p.quiet, p.turn.quiet)

@@ -395,7 +395,7 @@ func (w *watch) table(k int64) {
 		}
 		return
 	}
-	if turned > motorSpeed/Rate+rounding {
+	if turned > cue.DefaultTableSpeed/Rate+rounding {
 		t.Fatalf("frame %d: the table turns %g° in one frame", k, turned)
 	}
 	must := !p.turned || w.status.Motion == cue.Held || p.layers.Dark || len(p.hands) > 0
