@@ -25,7 +25,8 @@ func (s *Shoot) Resolve(r *fixtures.Renderer) []fixtures.Fault {
 		v.cue(i)
 	}
 	v.checkSequences()
-	return v.findings.faults()
+	faults := v.findings.faults()
+	return append(faults, v.checkWork(faults)...)
 }
 
 // resolver is one run of Resolve.

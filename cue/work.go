@@ -2,6 +2,7 @@ package cue
 
 import (
 	"math"
+	"slices"
 
 	"limn/fixtures"
 )
@@ -24,19 +25,39 @@ const (
 //
 // The renderer must not be in use by another goroutine.
 func (s *Shoot) WorkLight(r *fixtures.Renderer) *Resolved {
-	alone := *s // the work light as the only cue of a shoot
-	alone.Cues = []Cue{{Name: "work light", Light: s.workEntries(r)}}
-	v := newResolver(&alone, r)
-	v.indexNames()
-	v.checkRampsOf(alone.Cues[0].Light)
-	st := &state{}
-	v.over(&alone.Cues[0], st)
-	out := &Resolved{}
-	v.settle(0, st, out)
+	out, _ := s.workLight(r, s.workEntries(r))
 	for i := range out.Light {
 		out.Light[i].Fade = WorkFade
 	}
 	return out
+}
+
+// workLight resolves the work light as the only cue of a shoot.
+func (s *Shoot) workLight(r *fixtures.Renderer, entries map[int]Entry) (*Resolved, []fixtures.Fault) {
+	alone := *s
+	alone.Cues = []Cue{{Name: "work light", Light: entries}}
+	v := newResolver(&alone, r)
+	v.indexNames()
+	v.checkRampsOf(entries)
+	v.findings = findings{} // of ramps, which Resolve looks at with the others
+	st := &state{}
+	v.over(&alone.Cues[0], st)
+	v.checkOwn(&alone.Cues[0], st)
+	out := &Resolved{}
+	v.settle(0, st, out)
+	return out, v.findings.faults()
+}
+
+// checkWork finds what is wrong or doubtful with a written work light, but for
+// what is known already of its colours.
+func (v *resolver) checkWork(known []fixtures.Fault) []fixtures.Fault {
+	if len(v.shoot.Work.Light) == 0 {
+		return nil
+	}
+	_, faults := v.shoot.workLight(v.renderer, v.shoot.Work.Light)
+	return slices.DeleteFunc(faults, func(f fixtures.Fault) bool {
+		return slices.ContainsFunc(known, func(k fixtures.Fault) bool { return k.What == f.What })
+	})
 }
 
 func (s *Shoot) workEntries(r *fixtures.Renderer) map[int]Entry {

@@ -3,6 +3,8 @@ package cue
 import (
 	"slices"
 	"testing"
+
+	"limn/fixtures"
 )
 
 func TestWorkLight(t *testing.T) {
@@ -40,5 +42,28 @@ func TestTotalLux(t *testing.T) {
 	resolve(t, s)
 	if got := s.Resolved[0].TotalLux(); !near(got.Lux, 900) || !slices.Equal(got.Unknown, []int{testStrip}) {
 		t.Errorf("%+v, want 900 lx and the strip unknown", got)
+	}
+}
+
+// What is wrong with a written work light is told as of a cue.
+func TestWorkLightIsChecked(t *testing.T) {
+	s := testShoot(Cue{Name: "a", Light: map[int]Entry{testKey: lit("50 %", "")}})
+	for _, c := range []struct {
+		light map[int]Entry
+		want  string
+	}{
+		{map[int]Entry{testPanel: lit("key -1 stop", "4000 K")}, `in cue "work light", "key -1 stop" counts from the key, but the key "key" is off`},
+		{map[int]Entry{testKey: lit("9000 lx", "")}, `in cue "work light", "key" gives at most 2000 lx at white: "9000 lx" is clipped, 2.2 stops short`},
+		{map[int]Entry{testKey: lit("", "3200 K")}, `cue "work light" gives "key" a colour but no level: it is off`},
+	} {
+		s.Work.Light = c.light
+		faults := s.Resolve(renderer(t, s))
+		if !slices.ContainsFunc(faults, func(f fixtures.Fault) bool { return f.What == c.want }) {
+			t.Errorf("want %q in %v", c.want, faults)
+		}
+	}
+	s.Work.Light = map[int]Entry{testKey: lit("30 %", "")}
+	if faults := s.Resolve(renderer(t, s)); len(faults) > 0 {
+		t.Errorf("a sound one: %v", faults)
 	}
 }
