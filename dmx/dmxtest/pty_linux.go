@@ -36,6 +36,17 @@ func OpenPTY(t testing.TB) *PTY {
 	return &PTY{Master: m, Name: fmt.Sprintf("/dev/pts/%d", number)}
 }
 
+// Waiting is how many bytes were written to the port and not read from Master yet.
+func (p *PTY) Waiting(t testing.TB) int {
+	t.Helper()
+	n := 0
+	control(t, p.Master, func(fd int) (err error) {
+		n, err = unix.IoctlGetInt(fd, unix.TIOCINQ)
+		return err
+	})
+	return n
+}
+
 // Settings are those that whoever opened the port gave it.
 func (p *PTY) Settings(t testing.TB) *unix.Termios {
 	t.Helper()

@@ -38,6 +38,9 @@ type Config struct {
 	// ("0403:6001"). It may be left out where Kind is Auto: then it is the only one plugged in whose ids are known.
 	Port     string
 	Universe dmx.Universe
+	// LowRTS holds the request-to-send line of a plain line low. It is high otherwise, as drivers have it; home-made adapters
+	// whose transmitter is enabled by a low one need it.
+	LowRTS bool
 	// List gives the ports of the machine; nil is Find.
 	List Lister
 }

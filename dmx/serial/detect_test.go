@@ -397,3 +397,11 @@ func TestErrorsNameThePort(t *testing.T) {
 		t.Errorf("%v, %+v", err, o.Status())
 	}
 }
+
+// Ports that are not there or are no ports are told of in words, by Probe as by an output.
+func TestProbeOfRealPaths(t *testing.T) {
+	path := t.TempDir() + "/ttyUSB0"
+	if _, err := Probe(path, false); err == nil || !strings.Contains(err.Error(), "there is no port "+path) {
+		t.Errorf("%v", err)
+	}
+}

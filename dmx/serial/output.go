@@ -125,6 +125,9 @@ func (o *Output) dial() dial {
 			kind = Auto // another adapter in its place
 		}
 		s, err := openAdapter(open, a, kind)
+		if err == nil && cfg.LowRTS && s.kind == Raw {
+			err = lowerRTS(s)
+		}
 		if err != nil {
 			everybody.unclaim(o, last)
 		}
@@ -147,6 +150,22 @@ func openAdapter(open opener, a Adapter, kind Kind) (session, error) {
 		}
 	}
 	return s, nil
+}
+
+// lowerRTS brings request-to-send down, or closes the port and says why it cannot.
+func lowerRTS(s session) error {
+	err := errNoRTS
+	if r, ok := s.port.(requester); ok {
+		err = r.SetRTS(false)
+	}
+	if err == nil {
+		return nil
+	}
+	_ = s.port.Close() // nothing was written
+	if !isGone(err) {
+		err = fmt.Errorf("%w: %w", errNoRTS, err)
+	}
+	return &atError{s.adapter.Port, err}
 }
 
 // opened keeps what was learnt of the adapter for the next time it is looked for.

@@ -3,6 +3,7 @@ package serial
 import (
 	"errors"
 	"io/fs"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -245,3 +246,36 @@ func (fast) SetReadTimeout(time.Duration) error { return nil }
 func (fast) Break(time.Duration) error          { return nil }
 func (fast) Drain() error                       { return nil }
 func (fast) Close() error                       { return nil }
+
+// lined is a port with a request-to-send line.
+type lined struct {
+	fast
+	high []bool
+	err  error
+}
+
+func (l *lined) SetRTS(high bool) error { l.high = append(l.high, high); return l.err }
+
+func TestRequestToSendIsHeldLow(t *testing.T) {
+	for _, low := range []bool{true, false} {
+		p := &lined{}
+		c := cfg
+		c.LowRTS = low
+		o := newOutput(c, on(p))
+		if err := o.Send(frame(1)); err != nil {
+			t.Fatal(err)
+		}
+		if err := o.Close(); err != nil {
+			t.Error(err)
+		}
+		if low != slices.Equal(p.high, []bool{false}) {
+			t.Errorf("low %v: it was set to %v", low, p.high)
+		}
+	}
+	c := cfg
+	c.LowRTS = true
+	o := newOutput(c, on(&lined{err: syscall.EIO}))
+	if err := o.Send(frame(1)); err == nil || !strings.Contains(o.Status().Text, "is gone") {
+		t.Errorf("%v, %+v", err, o.Status())
+	}
+}

@@ -18,6 +18,9 @@ type port interface {
 	Close() error
 }
 
+// requester is a port with a request-to-send line.
+type requester interface{ SetRTS(high bool) error }
+
 // opener opens the port of a path for a kind of adapter.
 type opener func(path string, kind Kind) (port, error)
 

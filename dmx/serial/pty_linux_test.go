@@ -257,6 +257,113 @@ func TestLineSettings(t *testing.T) {
 	}
 }
 
+// A plug pulled while a packet is half written: the write that was under way ends, the operator is told that
+// the adapter is gone and not that it is stuck, and the next one that is plugged in gets the present frame.
+func TestUnpluggedMidFrame(t *testing.T) {
+	pty := dmxtest.OpenPTY(t)
+	there := []Adapter{moved(boxA, pty.Name, "1-1:1.0")}
+	var mu sync.Mutex
+	o, err := NewOutput(Config{Name: "bench", Kind: Raw, Port: boxA.Serial, Universe: 1, List: func() ([]Adapter, error) {
+		mu.Lock()
+		defer mu.Unlock()
+		return there, nil
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := o.Send(frame(1)); err != nil {
+		t.Fatal(err)
+	}
+	failed := make(chan error, 1)
+	go func() {
+		for {
+			if err := o.Send(frame(2)); err != nil {
+				failed <- err
+				return
+			}
+		}
+	}()
+	mu.Lock()
+	next := dmxtest.OpenPTY(t)
+	there = []Adapter{moved(boxA, next.Name, "1-1:1.0")}
+	mu.Unlock()
+	// Nobody reads: when no more bytes wait than 100 ms ago, a write is under way and held up.
+	for before, same := -1, 0; same < 5; {
+		time.Sleep(20 * time.Millisecond)
+		now := pty.Waiting(t)
+		if same++; now != before || now < lineBytes {
+			before, same = now, 0
+		}
+	}
+	if err := pty.Master.Close(); err != nil {
+		t.Fatal(err)
+	}
+	select {
+	case err := <-failed:
+		if errors.Is(err, errStalled) || !strings.Contains(o.Status().Text, "the adapter is gone") {
+			t.Errorf("pulled out mid-frame: %v, %+v", err, o.Status())
+		}
+	case <-time.After(15 * time.Second):
+		t.Fatal("Send does not return")
+	}
+	for start := time.Now(); o.Send(frame(3)) != nil; time.Sleep(time.Second / 44) {
+		if time.Since(start) > 15*time.Second {
+			t.Fatalf("not live again: %+v", o.Status())
+		}
+	}
+	buf := make([]byte, 2)
+	if err := next.Master.SetReadDeadline(time.Now().Add(15 * time.Second)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := io.ReadFull(next.Master, buf); err != nil || buf[1] != 3 {
+		t.Errorf("% x arrived, %v", buf, err)
+	}
+	if err := o.Close(); err != nil {
+		t.Error(err)
+	}
+}
+
+// A widget and a plain line behind pseudo-terminals are told apart.
+func TestProbeOfPseudoTerminals(t *testing.T) {
+	for _, kind := range []Kind{Widget, Raw} {
+		p := newPlug(t, kind)
+		got, err := Probe(p.path, false)
+		if err != nil || got.Kind != kind {
+			t.Errorf("%v is found to be %+v, %v", kind, got, err)
+		}
+		p.Close()
+	}
+}
+
+// What is named is there and is no serial port.
+func TestAFileIsNoPort(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "ttyUSB0")
+	if err := os.WriteFile(path, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, kind := range []Kind{Raw, Widget, Auto} {
+		o, err := NewOutput(Config{Name: "bench", Kind: kind, Port: path, Universe: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := o.Send(frame(1)); err == nil || !strings.Contains(o.Status().Text, path+" is not a serial port") {
+			t.Errorf("%v: %v, %+v", kind, err, o.Status())
+		}
+	}
+}
+
+// A pseudo-terminal has no request-to-send line, as some adapters have none.
+func TestNoRequestToSend(t *testing.T) {
+	p := dmxtest.OpenPTY(t)
+	o, err := NewOutput(Config{Name: "bench", Port: p.Name, Universe: 1, LowRTS: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := o.Send(frame(1)); err == nil || !strings.Contains(o.Status().Text, "has no request-to-send line") {
+		t.Errorf("%v, %+v", err, o.Status())
+	}
+}
+
 // Nobody reads: after the driver's buffer is full the write blocks for good. Send
 // must come back, and Close too; hanging up frees what was left behind.
 func TestAnAdapterThatStalls(t *testing.T) {

@@ -15,6 +15,9 @@ var errStalled = errors.New("stalled")
 // errShort says that a port takes no more bytes, without saying why.
 var errShort = errors.New("short write")
 
+// errNoRTS says that a port's request-to-send line cannot be set.
+var errNoRTS = errors.New("no request-to-send line")
+
 // breakError says that a port cannot make a break.
 type breakError struct{ cause error }
 
@@ -46,6 +49,8 @@ func words(path string, err error) string {
 		return "the adapter cannot hold a break, so it cannot carry DMX timed by the host; use another adapter, or \"usb widget\" if it frames packets itself"
 	case errors.Is(err, errNeither):
 		return fmt.Sprintf(`what is at %s does not answer as a widget does and cannot hold a break as a plain line does: it may be a modem or a console; name another port, or write kind = "usb widget" if you know that it is one`, path)
+	case errors.Is(err, errNoRTS):
+		return fmt.Sprintf("%s has no request-to-send line that could be held low; leave that out of its output, or use another adapter", path)
 	case errors.Is(err, errStalled):
 		return "the adapter takes no more bytes; if it does not come back by itself, unplug it and plug it in again"
 	case errors.Is(err, fs.ErrNotExist), code == goserial.PortNotFound:
