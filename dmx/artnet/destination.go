@@ -119,7 +119,7 @@ func (d *destination) open(now time.Duration) error {
 // with the rest as long as the socket is good.
 func (d *destination) send(now time.Duration) (sent int, first error) {
 	if err := d.open(now); err != nil {
-		d.lose()
+		d.lost(d.of)
 		return 0, err
 	}
 	msgs, of := d.msgs, d.of
@@ -140,10 +140,11 @@ func (d *destination) send(now time.Duration) (sent int, first error) {
 		case what.earlier && !again:
 			again = true // asking cleared the error; the same message once more
 		case what.earlier || what.passing:
-			d.lost(of[0])
+			d.lost(of[:1])
 			msgs, of = msgs[1:], of[1:]
 			again = false
 		default:
+			d.lost(of)
 			d.lose()
 			d.close()
 			d.drop(now)
@@ -157,10 +158,18 @@ func (d *destination) send(now time.Duration) (sent int, first error) {
 	return sent, first
 }
 
-// lost notes that a message did not go out.
-func (d *destination) lost(of int) {
-	if of != notFeed {
-		d.feeds[of].fresh = false
+// lost notes that messages did not go out. Their numbers go to those that will: a node that sees a jump of
+// half the circle takes what follows for old.
+func (d *destination) lost(of []int) {
+	for _, i := range of {
+		if i == notFeed {
+			continue
+		}
+		f := &d.feeds[i]
+		f.fresh = false
+		if f.sequence--; f.sequence == 0 {
+			f.sequence = sequences
+		}
 	}
 }
 

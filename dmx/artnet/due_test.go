@@ -206,8 +206,13 @@ func TestNumbersOfEachNodeFollow(t *testing.T) {
 			if k%3 == 0 {
 				frames[k%2][0]++
 			}
-			if k%7 == 0 {
+			switch {
+			case k%200 == 150: // no network for a quarter of a second and more
+				nets[nodeB].errs = []error{syscall.ENETUNREACH}
+			case k%7 == 0:
 				nets[nodeB].errs = []error{syscall.ECONNREFUSED}
+			case k%31 == 0:
+				nets[nodeB].errs = []error{syscall.ENOBUFS}
 			}
 			_ = o.Send(frames)
 			time.Sleep(time.Second / 44)
