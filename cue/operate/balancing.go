@@ -156,6 +156,7 @@ func (m *moment) untrim(k int64, c Command, r *Reply) {
 		return
 	}
 	was := m.balance()
+	m.total = 0
 	m.put(l.Cue, nil)
 	if m.lay(k, l.WithTrims(nil), timeline.Timing{Fade: timeline.TrimFade}, r); !r.Refused {
 		m.done(c.String(), was)
@@ -166,6 +167,7 @@ func (m *moment) untrim(k int64, c Command, r *Reply) {
 func (m *moment) compare(k int64, trimmed bool, r *Reply) {
 	l := m.layers()
 	aside, playing := m.aside[l.Cue], m.playing()
+	m.total = 0
 	switch {
 	case trimmed && len(aside) == 0 && len(playing) > 0:
 		r.refuse("the light is trimmed already")

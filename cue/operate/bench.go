@@ -129,6 +129,11 @@ func (b *bench) change(i int, p *Part) (e cue.Entry, notice, refused string) {
 	src := b.lit(b.scene, i)
 	ramp := b.scene.Light[i].Cells != nil
 	switch {
+	case p.Stops != nil && ramp && e.Level != nil: // one level for all points
+		src.level = *e.Level
+		level, notice, refused := src.byStops(p.Stops.Stops)
+		e.Level, e.Change = &level, nil
+		return e, notice, refused
 	case p.Stops != nil && ramp:
 		sum := p.Stops.Stops
 		if e.Change != nil {

@@ -182,7 +182,10 @@ func (m *moment) holdExposure(c Command, r *Reply) {
 	case c.On && m.shoot.Key() >= 0 && !(m.shoot.Rig.Sources[m.shoot.Key()].Full > 0):
 		r.say(`%s has no meter reading (full = "… lx"), so little of the total can be held`, m.name(m.shoot.Key()))
 	}
-	m.exposure = c.On
+	m.exposure, m.total = c.On, 0
+	if scene := m.player.Scene(); scene != nil && c.On {
+		m.total = scene.TotalLux().Lux
+	}
 	if c.On {
 		r.say("trims keep the total at the model; what is not trimmed is scaled")
 	} else {

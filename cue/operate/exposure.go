@@ -38,12 +38,14 @@ func (b *bench) unread() string {
 // total is what it was before.
 func (m *moment) holdTotal(b *bench, before *cue.Resolved) {
 	b.say(b.unread())
-	total := before.TotalLux().Lux
-	if !(total > 0) {
+	if m.total == 0 {
+		m.total = before.TotalLux().Lux
+	}
+	if !(m.total > 0) {
 		b.say("nothing lit has a meter reading, so there is no total to hold")
 		return
 	}
-	b.scaleTo(total, slices.Clone(b.touched))
+	b.scaleTo(m.total, before, slices.Clone(b.touched))
 }
 
 // matchTotal scales every source by one factor to the total of another cue.
@@ -76,23 +78,25 @@ func (m *moment) match(k int64, c Command, r *Reply) {
 		r.refuse("the total is %s already", luxText(total.Lux))
 		return
 	}
-	b.scaleTo(total.Lux, nil)
+	b.scaleTo(total.Lux, before, nil)
 	m.lays(k, c, b, r)
 }
 
 // scaleTo scales what is lit and can be scaled, but for some sources, by one
-// factor so that the total comes to so much. What falls short is said.
-func (b *bench) scaleTo(total float64, but []int) {
+// factor of what it was before, so that the total comes to so much. What falls
+// short is said.
+func (b *bench) scaleTo(total float64, before *cue.Resolved, but []int) {
 	free, fixed := 0.0, 0.0
 	var scaled []int
 	for i := range b.scene.Light {
-		l := &b.scene.Light[i]
+		l, was := &b.scene.Light[i], &before.Light[i]
 		switch {
-		case !(l.Asked.Y > 0) || math.IsNaN(l.Lux):
 		case slices.Contains(but, i) || b.shoot.Rig.Sources[i].Hand:
-			fixed += l.Lux
-		default:
-			free += l.Lux
+			if l.Lux > 0 {
+				fixed += l.Lux
+			}
+		case was.Asked.Y > 0 && !math.IsNaN(was.Lux):
+			free += was.Lux
 			scaled = append(scaled, i)
 		}
 	}
@@ -106,7 +110,7 @@ func (b *bench) scaleTo(total float64, but []int) {
 			luxText(fixed), luxText(total)))
 		return
 	}
-	b.scale(scaled, left/free)
+	b.scale(before, scaled, left/free)
 	if short := math.Log2(total / b.scene.TotalLux().Lux); math.Abs(short) >= minShort {
 		word := "short"
 		if short < 0 {
@@ -116,52 +120,66 @@ func (b *bench) scaleTo(total float64, but []int) {
 	}
 }
 
-// scale multiplies the light of some sources, each written in its own unit; the
-// key's first, as others may count from it.
-func (b *bench) scale(sources []int, by float64) {
-	// A source that counts from the key moves with it; all are brought to the
-	// light they are to have, whatever has moved.
+// scale gives some sources so many times the light they had before, each written
+// in its own unit; the key's first, as others count from it.
+func (b *bench) scale(before *cue.Resolved, sources []int, by float64) {
+	// What counts from the key has moved with it, and all others keep the light
+	// they have now.
 	want := map[int]float64{}
 	for i := range b.scene.Light {
-		if y := b.scene.Light[i].Asked.Y; y > 0 {
-			want[i] = y
-		}
+		want[i] = b.scene.Light[i].Asked.Y
 	}
 	for _, i := range sources {
-		want[i] = float64(want[i] * by)
+		want[i] = float64(before.Light[i].Asked.Y * by)
 	}
-	if key := b.shoot.Key(); slices.Contains(sources, key) {
+	key := b.shoot.Key()
+	if slices.Contains(sources, key) {
 		b.bring(key, want[key])
 	}
 	for i := range b.scene.Light {
-		if y, lit := want[i]; lit && i != b.shoot.Key() {
-			b.bring(i, y)
+		if i != key {
+			b.bring(i, want[i])
 		}
 	}
 }
 
+// rampRounds is how often a ramp is brought nearer to a light: where it was clipped,
+// the first step only takes it to where it is not.
+const rampRounds = 4
+
 // bring trims one source to a light, unless it has it.
 func (b *bench) bring(i int, y float64) {
-	l := &b.scene.Light[i]
-	if !(l.Asked.Y > 0) || math.Abs(math.Log2(y/l.Asked.Y)) < closeTotal {
-		return
-	}
-	e := b.trims[i]
-	if l.Cells != nil {
-		change := 0.0
-		if e.Change != nil {
-			change = e.Change.Stops
+	for range rampRounds {
+		l := &b.scene.Light[i]
+		if !(l.Asked.Y > 0) || math.Abs(math.Log2(y/l.Asked.Y)) < closeTotal {
+			return
 		}
-		by := quantity.Stops{}.With(change + math.Log2(y/l.Asked.Y))
+		e := b.trims[i]
+		if l.Cells == nil {
+			src := b.lit(b.scene, i)
+			level, short := src.like(src.level, y)
+			b.say(short)
+			e.Level, e.Change = &level, nil
+			b.lay(trims{i: e})
+			return
+		}
+		change := math.Log2(y / l.Asked.Y)
+		if e.Level != nil { // one level for all points
+			src := b.lit(b.scene, i)
+			src.level = *e.Level
+			level, short, _ := src.byStops(change)
+			b.say(short)
+			e.Level = &level
+			b.lay(trims{i: e})
+			continue
+		}
+		if e.Change != nil {
+			change += e.Change.Stops
+		}
+		by := quantity.Stops{}.With(change)
 		e.Change = &by
 		b.lay(trims{i: e})
-		return
 	}
-	src := b.lit(b.scene, i)
-	level, short := src.like(src.level, y)
-	b.say(short)
-	e.Level, e.Change = &level, nil
-	b.lay(trims{i: e})
 }
 
 func luxText(lux float64) string {

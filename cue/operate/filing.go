@@ -188,9 +188,11 @@ type work struct {
 
 // filingWork is what a command asks of the files.
 func (m *moment) filingWork(c Command, f *files.Folder) (*work, *job) {
-	l := m.layers()
-	if l.Cue < 0 || m.player.Scene() == nil {
+	switch {
+	case m.player.Scene() == nil:
 		return nil, refusal("no cue has been called yet; next calls the first")
+	case m.layers().Cue < 0:
+		return nil, refusal("the cue is no longer in the files, and its light stays as it is; go to another first")
 	}
 	switch c.Verb {
 	case Keep, KeepHere, KeepEverywhere:
@@ -271,7 +273,11 @@ func (m *moment) keepWork(c Command, f *files.Folder) (*work, *job) {
 		}
 	case KeepHere:
 		w.settle = func(p *files.Plan) *job {
-			w.edits = append(w.edits, m.pins(name, t, p.Cues())...)
+			pins, loose := m.pins(name, t, p)
+			w.edits = append(w.edits, pins...)
+			if len(loose) > 0 {
+				w.job.notices = append(w.job.notices, "what runs along a strip comes from there, and changes too: "+cue.ShortList(loose))
+			}
 			return nil
 		}
 	default:
@@ -280,31 +286,35 @@ func (m *moment) keepWork(c Command, f *files.Folder) (*work, *job) {
 	return w, nil
 }
 
-// pins hold the light of cues that come from the one that is kept as it was.
-func (m *moment) pins(name string, t trims, changed []string) []files.Edit {
-	var out []files.Edit
-	for _, other := range changed {
-		i := m.shoot.CueIndex(other)
-		if other == name || i < 0 || m.shoot.Cues[i].From != name {
+// pins hold the light of cues that come from the one that is kept as it was, to
+// what is printed of it. A ramp cannot be held so: cues with one are loose.
+func (m *moment) pins(name string, t trims, p *files.Plan) (pins []files.Edit, loose []string) {
+	l := m.layers()
+	entries := m.entries(l.Cue, &cue.Over{Looks: l.Looks, Trims: t})
+	for _, other := range p.Cues() {
+		i, then := m.shoot.CueIndex(other), p.Shoot().CueIndex(other)
+		if i < 0 || m.shoot.Cues[i].From != name {
 			continue
 		}
 		for _, source := range slices.Sorted(maps.Keys(t)) {
-			light := &m.shoot.Resolved[i].Light[source]
-			if _, own := m.shoot.Cues[i].Light[source]; own && light.Colour == "" || light.Cells != nil {
+			light, after := &m.shoot.Resolved[i].Light[source], &p.Shoot().Resolved[then].Light[source]
+			if light.Asked == after.Asked && slices.Equal(light.Cells, after.Cells) {
 				continue
 			}
 			level, err := cue.ParseLevel(light.Level)
-			if err != nil {
+			if light.Cells != nil || err != nil {
+				loose = append(loose, fmt.Sprintf("%s in %s", m.name(source), other))
 				continue
 			}
-			edit := files.SetLight{Cue: other, Source: m.name(source), Level: &level}
-			if spec := m.colourOf(light); light.Colour != "" {
-				edit.Colour = &spec
+			pin := files.SetLight{Cue: other, Source: m.name(source), Level: &level}
+			if entries[source].Colour != nil {
+				spec := m.colourOf(light)
+				pin.Colour = &spec
 			}
-			out = append(out, edit)
+			pins = append(pins, pin)
 		}
 	}
-	return out
+	return pins, loose
 }
 
 // askWhere asks where trims are kept if that is not plain: where other cues come

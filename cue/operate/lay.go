@@ -16,6 +16,7 @@ func (m *moment) lay(k int64, l timeline.Layers, how timeline.Timing, r *Reply) 
 
 // change lays and puts it on the undo stack.
 func (m *moment) change(k int64, c Command, l timeline.Layers, how timeline.Timing, r *Reply) {
+	m.total = 0
 	before := m.balance()
 	if m.lay(k, l, how, r); !r.Refused {
 		m.done(c.String(), before)

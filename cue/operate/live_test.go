@@ -89,6 +89,14 @@ func goLive(t failer, dir string, write bool) *live {
 	return l
 }
 
+func mustEngine(t failer, shoot *cue.Shoot) *operate.Engine {
+	e, err := operate.New(shoot, operate.Options{AutoConfirm: true})
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	return e
+}
+
 // try gives a command that may be refused.
 func (l *live) try(text string) operate.Reply {
 	l.t.Helper()

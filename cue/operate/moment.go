@@ -21,9 +21,10 @@ type moment struct {
 	aside map[int]trims
 	ahead map[int]bool
 
-	exposure bool // the total is held
-	picture  int  // number the camera gives the next picture; 0 = not said
-	mark     Mark // what the day's log is told beside the command
+	exposure bool    // the total is held
+	total    float64 // at this, lux; 0 = at what it is when the next trim comes
+	picture  int     // number the camera gives the next picture; 0 = not said
+	mark     Mark    // what the day's log is told beside the command
 
 	past, future *change // undo and redo
 	question     *question

@@ -100,6 +100,7 @@ func (e *Engine) Changed(ev files.Event) Reply {
 // reload takes up a shoot in frame k. change, if any, is what is laid over with
 // it, as of the shoot before.
 func (m *moment) reload(k int64, shoot *cue.Shoot, r *fixtures.Renderer, change func(timeline.Layers) timeline.Layers, reply *Reply) {
+	m.total = 0
 	old := m.shoot
 	universes := m.sending
 	m.told(m.player.Reload(k, shoot, r.Clone()), reply)

@@ -115,8 +115,8 @@ func (s *set) lit(scene *cue.Resolved, i int) lit {
 
 // colourOf is a light's colour as it is written; the camera's white where none is.
 func (s *set) colourOf(l *cue.Light) colour.Spec {
-	spec, err := colour.ParseSpec(l.Colour)
-	if err != nil {
+	spec, err := colour.ParseSpec(orWhite(l.Colour))
+	if err != nil { // of a ramp: see Light.Cells
 		return colour.Spec{}
 	}
 	return spec

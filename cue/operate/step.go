@@ -45,6 +45,7 @@ func (m *moment) call(k int64, i int, r *Reply) {
 		}
 		m.ahead = with(m.ahead, i, true, false)
 	}
+	m.total = 0
 	before := m.balance()
 	m.told(m.player.Go(k, i), r)
 	if here := l.Here; here != nil && !r.Refused {

@@ -74,6 +74,7 @@ func (m *moment) about(c *change) string {
 // revert takes what differs between two balances from one to the other; what
 // else has changed since stays.
 func (m *moment) revert(k int64, from, to *balance, r *Reply) {
+	m.total = 0
 	l := m.layers()
 	a, b := &from.layers, &to.layers
 	if !slices.Equal(a.Looks, b.Looks) {
