@@ -14,27 +14,18 @@ func (s *Shoot) CheckSequences() []fixtures.Fault {
 	var c sequenceCheck
 	for i := range s.Sequences {
 		q := &s.Sequences[i]
-		if !s.knows(q) {
-			continue
+		cues, unknown := s.stepCues(q)
+		if unknown >= 0 || len(cues) == 0 {
+			continue // told elsewhere
 		}
 		switch q.By {
 		case ByFrame:
-			c.pictures(s, q)
+			c.pictures(s, q, cues)
 		case ByAngle:
-			c.turning(s, q)
+			c.turning(s, q, cues)
 		}
 	}
 	return c.faults
-}
-
-// knows says whether a sequence has steps and all their cues exist.
-func (s *Shoot) knows(q *Sequence) bool {
-	for i := range q.Steps {
-		if c := s.CueIndex(q.Steps[i].Cue); c < 0 || c >= len(s.Resolved) {
-			return false
-		}
-	}
-	return len(q.Steps) > 0
 }
 
 type sequenceCheck struct{ faults []fixtures.Fault }
@@ -57,14 +48,13 @@ func or(at, other fixtures.Origin) fixtures.Origin {
 }
 
 // pictures checks a sequence by frame.
-func (c *sequenceCheck) pictures(s *Shoot, q *Sequence) {
-	if _, err := s.Expand(q); err != nil {
+func (c *sequenceCheck) pictures(s *Shoot, q *Sequence, cues []int) {
+	if _, err := s.planPictures(q, cues); err != nil {
 		c.err(q.Origin, "make several sequences of it", "the sequence takes more than %d pictures", MaxShots)
 		return
 	}
 	for _, i := range q.Pictures.Passes {
-		lit := func(step Step) bool { return s.lit(s.CueIndex(step.Cue), i) }
-		if !slices.ContainsFunc(q.Steps, lit) {
+		if !slices.ContainsFunc(cues, func(c int) bool { return s.lit(c, i) }) {
 			c.warn(or(q.Pictures.At.Passes, q.Origin), "light it, or take it out of passes",
 				"%q is off in every cue of the sequence, so it has no pass", s.Rig.Sources[i].Name)
 		}
@@ -72,19 +62,19 @@ func (c *sequenceCheck) pictures(s *Shoot, q *Sequence) {
 }
 
 // turning checks a sequence by angle.
-func (c *sequenceCheck) turning(s *Shoot, q *Sequence) {
+func (c *sequenceCheck) turning(s *Shoot, q *Sequence, cues []int) {
 	t := &q.Turning
 	byAzimuth := make([]int, 0, len(q.Steps)) // steps
 	for i := range q.Steps {
-		r := &s.Resolved[s.CueIndex(q.Steps[i].Cue)]
+		r := &s.Resolved[cues[i]]
 		if !r.HasAngle {
 			c.err(q.Steps[i].Origin, "give the cue an angle", "cue %q has no angle, and the sequence goes by angle", r.Name)
 			continue
 		}
 		byAzimuth = append(byAzimuth, i)
 	}
-	c.clash(s, q, byAzimuth)
-	c.hands(s, q)
+	c.clash(s, q, cues, byAzimuth)
+	c.hands(s, q, cues)
 	if t.Drive == DriveStream {
 		return
 	}
@@ -97,8 +87,8 @@ func (c *sequenceCheck) turning(s *Shoot, q *Sequence) {
 }
 
 // clash finds two cues at one azimuth: the light there cannot be both.
-func (c *sequenceCheck) clash(s *Shoot, q *Sequence, steps []int) {
-	resolved := func(step int) *Resolved { return &s.Resolved[s.CueIndex(q.Steps[step].Cue)] }
+func (c *sequenceCheck) clash(s *Shoot, q *Sequence, cues, steps []int) {
+	resolved := func(step int) *Resolved { return &s.Resolved[cues[step]] }
 	sorted := slices.Clone(steps)
 	turned := func(step int) float64 {
 		a := math.Mod(resolved(step).Azimuth, 360)
@@ -130,10 +120,10 @@ func (c *sequenceCheck) clash(s *Shoot, q *Sequence, steps []int) {
 }
 
 // hands warns of what would have to be moved while the table turns.
-func (c *sequenceCheck) hands(s *Shoot, q *Sequence) {
-	first := s.Resolved[s.CueIndex(q.Steps[0].Cue)]
+func (c *sequenceCheck) hands(s *Shoot, q *Sequence, cues []int) {
+	first := s.Resolved[cues[0]]
 	for i := 1; i < len(q.Steps); i++ {
-		r := s.Resolved[s.CueIndex(q.Steps[i].Cue)]
+		r := s.Resolved[cues[i]]
 		r.HasAngle = false // the turn itself is no matter for hands
 		if todo := s.Hands(&first, &r); len(todo) > 0 {
 			c.warn(q.Steps[i].Origin, "keep what hands set the same in all cues of the sequence",

@@ -9,7 +9,21 @@ import (
 
 // pictures tells out a sequence by frame.
 func (s *Shoot) pictures(q *Sequence, cues []int) ([]Shot, error) {
-	p := pictures{shoot: s, q: q, cues: cues, exposures: max(q.Pictures.Exposures, 1)}
+	p, err := s.planPictures(q, cues)
+	if err != nil {
+		return nil, err
+	}
+	for i := range q.Steps {
+		p.angles = append(p.angles, s.shot(i, cues[i]))
+	}
+	p.walk(q.Pictures.order(), station{})
+	nameShots(s, q, p.shots)
+	return p.shots, nil
+}
+
+// planPictures sizes a sequence by frame; it fails if there are more pictures than MaxShots.
+func (s *Shoot) planPictures(q *Sequence, cues []int) (*pictures, error) {
+	p := &pictures{shoot: s, q: q, exposures: max(q.Pictures.Exposures, 1)}
 	p.passes = s.passSources(q, cues)
 	p.sizes = map[string]int{
 		OrderAngle: len(cues),
@@ -20,7 +34,6 @@ func (s *Shoot) pictures(q *Sequence, cues []int) ([]Shot, error) {
 	for i := range q.Steps {
 		p.sizes[OrderFrame] = max(p.sizes[OrderFrame], q.frames(i))
 	}
-	// Products of the bounds fit: no part may have more than MaxFrames entries.
 	room := MaxShots
 	for _, n := range p.sizes {
 		room /= n
@@ -28,12 +41,7 @@ func (s *Shoot) pictures(q *Sequence, cues []int) ([]Shot, error) {
 	if room /= p.exposures; room == 0 {
 		return nil, fmt.Errorf("sequence %q takes more than %d pictures; make several sequences of it", q.Name, MaxShots)
 	}
-	for i := range q.Steps {
-		p.angles = append(p.angles, s.shot(i, cues[i]))
-	}
-	p.walk(q.Pictures.order(), station{})
-	nameShots(s, q, p.shots)
-	return p.shots, nil
+	return p, nil
 }
 
 // frames is how many frames a step has.
@@ -85,7 +93,6 @@ func (s *Shoot) lit(cue, source int) bool {
 type pictures struct {
 	shoot     *Shoot
 	q         *Sequence
-	cues      []int
 	passes    []int
 	exposures int
 	sizes     map[string]int

@@ -47,11 +47,9 @@ func (s *Shot) TakeName(take int) string {
 // table passes them. It fails with a message for the user where there would be
 // more than MaxShots, or none, and where a step's cue does not exist.
 func (s *Shoot) Expand(q *Sequence) ([]Shot, error) {
-	cues := make([]int, len(q.Steps))
-	for i := range q.Steps {
-		if cues[i] = s.CueIndex(q.Steps[i].Cue); cues[i] < 0 || cues[i] >= len(s.Resolved) {
-			return nil, fmt.Errorf("sequence %q: no cue is called %q", q.Name, q.Steps[i].Cue)
-		}
+	cues, unknown := s.stepCues(q)
+	if unknown >= 0 {
+		return nil, fmt.Errorf("sequence %q: no cue is called %q", q.Name, q.Steps[unknown].Cue)
 	}
 	if len(cues) == 0 {
 		return nil, fmt.Errorf("sequence %q has no steps; write steps = [{ cue = \"bow\" }]", q.Name)
@@ -71,6 +69,34 @@ func (s *Shoot) Expand(q *Sequence) ([]Shot, error) {
 		}
 	}
 	return shots, nil
+}
+
+// fewSteps is up to how many steps it is no slower to look for each of their cues.
+const fewSteps = 8
+
+// stepCues lists the cue of every step, by its index; unknown is the first step whose cue does not exist or
+// is not resolved, -1 if there is none.
+func (s *Shoot) stepCues(q *Sequence) (cues []int, unknown int) {
+	find := s.CueIndex
+	if len(q.Steps) > fewSteps {
+		index := make(map[string]int, len(s.Cues))
+		for i := range s.Cues {
+			put(index, s.Cues[i].Name, i)
+		}
+		find = func(name string) int {
+			if i, ok := index[name]; ok {
+				return i
+			}
+			return -1
+		}
+	}
+	cues = make([]int, len(q.Steps))
+	for i := range q.Steps {
+		if cues[i] = find(q.Steps[i].Cue); cues[i] < 0 || cues[i] >= len(s.Resolved) {
+			return nil, i
+		}
+	}
+	return cues, -1
 }
 
 // shot is a step in the whole light of its cue.

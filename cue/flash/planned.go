@@ -64,17 +64,17 @@ func Check(s *cue.Shoot) []fixtures.Fault {
 
 // planned judges one sequence; step is where it was too much.
 func planned(s *cue.Shoot, q *cue.Sequence) (f Finding, step int) {
+	if q.By != cue.ByTime && (q.By != cue.ByAngle || q.Turning.Speed == 0) {
+		return f, 0
+	}
 	shots, err := s.Expand(q)
 	if err != nil {
 		return f, 0 // told elsewhere
 	}
-	switch {
-	case q.By == cue.ByTime:
+	if q.By == cue.ByTime {
 		return byTime(s, shots)
-	case q.By == cue.ByAngle && q.Turning.Speed != 0:
-		return byAngle(s, q, shots), 0
 	}
-	return f, 0
+	return byAngle(s, q, shots), 0
 }
 
 // byTime plays the steps from dark, frame by frame where light changes.
