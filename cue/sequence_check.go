@@ -50,7 +50,7 @@ func or(at, other fixtures.Origin) fixtures.Origin {
 // pictures checks a sequence by frame.
 func (c *sequenceCheck) pictures(s *Shoot, q *Sequence, cues []int) {
 	if _, err := s.planPictures(q, cues); err != nil {
-		c.err(q.Origin, "make several sequences of it", "the sequence takes more than %d pictures", MaxShots)
+		c.err(q.Origin, "make several sequences of it", "angles x frames x focus x passes x exposures come to more than %d pictures", MaxShots)
 		return
 	}
 	for _, i := range q.Pictures.Passes {

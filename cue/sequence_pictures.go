@@ -21,7 +21,8 @@ func (s *Shoot) pictures(q *Sequence, cues []int) ([]Shot, error) {
 	return p.shots, nil
 }
 
-// planPictures sizes a sequence by frame; it fails if there are more pictures than MaxShots.
+// planPictures sizes a sequence by frame; it fails if its
+// parts multiply to more than MaxShots, as if every cue had as many frames and passes as the richest: that bounds the work too.
 func (s *Shoot) planPictures(q *Sequence, cues []int) (*pictures, error) {
 	p := &pictures{shoot: s, q: q, exposures: max(q.Pictures.Exposures, 1)}
 	p.passes = s.passSources(q, cues)
@@ -39,7 +40,7 @@ func (s *Shoot) planPictures(q *Sequence, cues []int) (*pictures, error) {
 		room /= n
 	}
 	if room /= p.exposures; room == 0 {
-		return nil, fmt.Errorf("sequence %q takes more than %d pictures; make several sequences of it", q.Name, MaxShots)
+		return nil, fmt.Errorf("in sequence %q, angles x frames x focus x passes x exposures come to more than %d pictures; make several sequences of it", q.Name, MaxShots)
 	}
 	return p, nil
 }
