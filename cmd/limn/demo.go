@@ -59,6 +59,7 @@ type show struct {
 	shoot    *cue.Shoot
 	stage    *stage
 	receiver *artnet.Receiver
+	output   *artnet.Output
 	heard    *reception
 	told     *reader
 	angles   int      // cues begun
@@ -128,14 +129,14 @@ func newShow() (*show, error) {
 	if err != nil {
 		return nil, failuref(statusUnreachable, "the demo needs one free UDP port on 127.0.0.1", "cannot listen: %v", err)
 	}
-	output, err := artnet.NewOutput(artnet.Config{
+	s.output, err = artnet.NewOutput(artnet.Config{
 		Name: demoOutput, To: []netip.AddrPort{s.receiver.Addr()}, Universes: universes(s.told.renderer.Universes()),
 	})
 	if err != nil {
 		s.receiver.Close()
 		return nil, failuref(statusUnreachable, "", "%v", err)
 	}
-	s.stage, err = newStage(shoot, []opened{{output, false}}, map[string]string{demoOutput: cue.Leave},
+	s.stage, err = newStage(shoot, []opened{{s.output, false}}, map[string]string{demoOutput: cue.Leave},
 		operate.Options{AutoConfirm: true}, nil)
 	if err != nil {
 		s.receiver.Close()
@@ -237,10 +238,7 @@ func limits(shoot *cue.Shoot, at int) []string {
 // missing by their sequence numbers.
 func (s *show) counts() (sent, received, lost int64) {
 	received, lost = s.heard.totals()
-	// The loop counts frames of all universes together, once they are under way.
-	out := s.stage.loop.Counters().Outputs[0]
-	sent = out.Sent * int64(len(s.stage.universe))
-	return max(sent, received), received, lost
+	return max(s.output.Sent(), received), received, lost // a datagram is counted once it is under way
 }
 
 // totals waits for what is still under way, then counts as lost whatever was
