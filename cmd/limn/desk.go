@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"limn/cue"
+	"limn/cue/files"
 	"limn/cue/operate"
 )
 
@@ -23,6 +24,7 @@ type desk struct {
 	typed    <-chan string // nil: nobody types
 	terminal bool          // the typing is done at a terminal
 	events   *events
+	changes  <-chan files.Event // of the shoot's folder by others; nil: nobody watches
 
 	said    shown
 	asked   bool // for the status
@@ -54,17 +56,24 @@ func (d *desk) work(ctx context.Context) {
 			for _, e := range d.events.take() {
 				note(d.err, "%s", eventText(e))
 			}
+		case ev, ok := <-d.changes:
+			if !ok {
+				d.changes = nil
+				continue
+			}
+			d.changed(ev)
 		case <-watch.C:
 			d.watch()
 		}
 	}
 }
 
-// line acts on what was typed: nothing is next; a semicolon parts commands, as in
-// a program.
+// line acts on what was typed: nothing goes on, which is confirm where hands were
+// asked for something and next else; a semicolon parts commands, as in a program.
 func (d *desk) line(text string) {
 	if text == "" {
-		text = "next"
+		d.goOn()
+		return
 	}
 	for part := range strings.SplitSeq(text, ";") {
 		if part = strings.TrimSpace(part); part != "" && !d.quit {
@@ -73,12 +82,29 @@ func (d *desk) line(text string) {
 	}
 }
 
+// goOn is Enter alone.
+func (d *desk) goOn() {
+	var snap cue.Snapshot
+	d.stage.engine.Snapshot(&snap)
+	switch {
+	case snap.Question != "":
+		d.question(&snap)
+	case len(snap.Prompts) > 0 && slices.Equal(d.said.prompts, snap.Prompts): // they have been read
+		d.command(string(operate.Confirm))
+	default:
+		d.command(string(operate.Next))
+	}
+}
+
 // command acts on one command.
 func (d *desk) command(text string) {
-	switch text {
+	word, about, _ := strings.Cut(text, " ")
+	switch word {
 	case "help", "?":
-		writeHelp(d.out, "")
+		writeHelp(d.out, strings.TrimSpace(about))
 		return
+	}
+	switch text {
 	case "status":
 		d.said = shown{}
 		d.asked = true
@@ -88,7 +114,7 @@ func (d *desk) command(text string) {
 		d.quit = true
 		return
 	}
-	c, err := operate.Parse(text, d.stage.shoot)
+	c, err := d.stage.engine.Parse(text)
 	if err != nil {
 		report(d.err, err)
 		return
@@ -96,11 +122,28 @@ func (d *desk) command(text string) {
 	d.stage.engine.Do(c) // watch says what came of it
 }
 
+// changed takes up what somebody wrote into the folder, or says what is wrong
+// with it.
+func (d *desk) changed(ev files.Event) {
+	note(d.out, "%11s%s changed", "", joinedNames(ev.Files))
+	printProblems(d.err, ev.Problems)
+	d.stage.engine.Changed(ev)
+}
+
+func joinedNames(names []string) string {
+	if len(names) == 0 {
+		return "the files"
+	}
+	return cue.ShortList(names)
+}
+
 // shown is what was last said about the state.
 type shown struct {
-	cue     string
-	motion  cue.Motion
-	prompts []string
+	cue      string
+	motion   cue.Motion
+	prompts  []string
+	question string
+	warnings []string
 }
 
 // watch prints the state if it is not what was last said.
@@ -111,23 +154,51 @@ func (d *desk) watch() {
 		note(d.out, "%11s%s", "", n)
 	}
 	d.notices = snap.Notices
-	now := shown{cue: snap.CueName, motion: snap.Motion, prompts: snap.Prompts}
-	before := d.said
-	asked := !slices.Equal(now.prompts, before.prompts)
-	if d.asked && snap.Cue < 0 {
-		note(d.out, "%11snothing has been called yet, and nothing is sent; Enter calls %q", "", d.stage.shoot.Cues[0].Name)
+	now := shown{
+		cue: snap.CueName, motion: snap.Motion, prompts: snap.Prompts, question: snap.Question, warnings: snap.Warnings,
 	}
-	d.asked = false
-	if snap.Cue < 0 || now.cue == before.cue && now.motion == before.motion && !asked {
-		return
+	before, asked := d.said, d.asked
+	d.said, d.asked = now, false
+	for _, w := range now.warnings {
+		if !slices.Contains(before.warnings, w) {
+			note(d.err, "warning: %s", w)
+		}
 	}
-	d.said = now
-	fmt.Fprintf(d.out, "%7.1f s  %s\n", time.Since(d.began).Seconds(), clean(stateText(&snap, d.stage.shoot)))
-	if !asked {
-		return
+	prompted := !slices.Equal(now.prompts, before.prompts)
+	called := snap.CueName != ""
+	shoot := d.stage.engine.Shoot()
+	if asked && !called {
+		note(d.out, "%11snothing has been called yet, and nothing is sent; Enter calls %q", "", shoot.Cues[0].Name)
 	}
-	for _, p := range now.prompts {
-		fmt.Fprintf(d.out, "%11s%s\n", "", clean(p))
+	if called && (now.cue != before.cue || now.motion != before.motion || prompted) {
+		fmt.Fprintf(d.out, "%7.1f s  %s\n", time.Since(d.began).Seconds(), clean(stateText(&snap, shoot)))
+	}
+	if prompted {
+		for _, p := range now.prompts {
+			fmt.Fprintf(d.out, "%11s%s\n", "", clean(p))
+		}
+	}
+	if asked && called {
+		for _, line := range laidText(&snap, shoot) {
+			note(d.out, "%11s%s", "", line)
+		}
+	}
+	if now.question != "" && now.question != before.question {
+		d.question(&snap)
+	}
+}
+
+// question prints the question that stands, its answers numbered.
+func (d *desk) question(s *cue.Snapshot) {
+	for line := range strings.Lines(s.Question) {
+		note(d.out, "%11s%s", "", strings.TrimRight(line, "\n"))
+	}
+	for i, c := range s.Choices {
+		command := c.Command
+		if strings.HasSuffix(command, " ") {
+			command += "NAME"
+		}
+		note(d.out, "%11s%d  %-16s %s", "", i+1, command, c.Text)
 	}
 }
 

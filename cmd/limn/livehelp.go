@@ -11,7 +11,7 @@ import (
 
 // deskWords are the words that only a person at the line mode needs.
 var deskWords = operate.Chapter{Title: "At this desk", Commands: []operate.Usage{
-	{Command: "Enter", Help: "next; after a prompt, confirm; with a question open, nothing"},
+	{Command: "Enter", Help: "go on: confirm what hands were asked to do, else next; ask an open question again"},
 	{Command: "1, 2 ...", Help: "the answer of that number to the question that was asked"},
 	{Command: "status", Help: "say again what the light is doing, how it is trimmed, and what hands must do"},
 	{Command: "help WORD", Help: "the part of this page with that word: help trim"},

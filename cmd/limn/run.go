@@ -25,9 +25,11 @@ func newRun(std stdio) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "run [SHOOT]",
 		Short: "Play a shoot on its lights, line by line",
-		Long: `Plays a shoot on the outputs of its rig.toml. Enter goes to the next cue; the
-words of the grammar do the rest (help lists them). Nothing is sent before the
-first command. A node or an adapter that is missing is reported and tried again,
+		Long: `Plays a shoot on the outputs of its rig.toml. Enter goes on: to the next cue, or,
+where hands were asked to turn the model or move a card, it says that this is done.
+The words of the grammar do the rest (help lists them): trim and keep, looks,
+one light alone, new angles. What is kept is written into the shoot's files in
+place, and what others write there fades in. Nothing is sent before the first command. A node or an adapter that is missing is reported and tried again,
 and the others go on. Ctrl-C ends the run the way each output's on-exit says;
 a second Ctrl-C ends it at once.
 
@@ -58,7 +60,7 @@ itself. Look away from the sources and keep hands clear before the first command
 
 // play runs a shoot until it is told to end.
 func play(ctx context.Context, dir string, f runFlags, std stdio) error {
-	shoot, err := openShoot(dir, std)
+	folder, shoot, err := openFolder(dir, std)
 	if err != nil {
 		return err
 	}
@@ -76,7 +78,7 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 		return err
 	}
 	events := newEvents()
-	st, err := newStage(shoot, outs, policies(shoot), operate.Options{}, events.put)
+	st, err := newStage(shoot, outs, policies(shoot), operate.Options{Folder: folder, Write: true}, events.put)
 	if err != nil {
 		return err
 	}
@@ -90,7 +92,10 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 		st.engine.DoAt(c.K(), c.Command)
 	}
 	st.start()
-	d := &desk{stage: st, out: std.Out, err: std.Err, typed: typed, terminal: isTerminal(std.In), events: events}
+	d := &desk{
+		stage: st, out: std.Out, err: std.Err, typed: typed, terminal: isTerminal(std.In), events: events,
+		changes: folder.Watch(ctx),
+	}
 	d.work(ctx)
 	lost := st.unreached()
 	if lost == nil {
@@ -150,7 +155,7 @@ func opening(w io.Writer, shoot *cue.Shoot, outs []opened, f runFlags, commands 
 		note(w, "%s from the program", count(commands, "command"))
 	}
 	if !f.headless {
-		note(w, "Enter is next; help lists the words; nothing is sent before the first command")
+		note(w, "Enter goes on; help lists the words; nothing is sent before the first command")
 		note(w, "the first cue fades up from black, whatever the lights show now")
 	}
 }

@@ -98,7 +98,7 @@ func TestRunAgainstListen(t *testing.T) {
 	desk.typed("go bwo")
 	desk.err.says(t, `did you mean "bow"?`)
 	desk.typed("help")
-	desk.out.says(t, "go NAME")
+	desk.out.says(t, "go CUE")
 	desk.typed("quit")
 	if status := desk.wait(); status != statusDone {
 		t.Errorf("quit: status %d", status)

@@ -83,7 +83,10 @@ func (s *stage) start() {
 	s.stop = cancel
 	go func() { s.done <- s.loop.Run(ctx) }()
 	// So that no cue has to be worked out when it is called.
-	s.warmed.Go(func() { s.engine.Warm(ctx) })
+	s.warmed.Go(func() {
+		s.engine.Warm(ctx)
+		s.engine.Attend(ctx)
+	})
 }
 
 // end closes the run by each output's policy and waits until the last frame is out.
