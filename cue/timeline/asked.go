@@ -31,6 +31,18 @@ type target struct {
 	sent  *landed      // it lands as it was sent once; nil: as the still rule says
 }
 
+// same says whether two targets ask the same of a source. One that follows an
+// azimuth told from outside has no end to compare.
+func (t *target) same(o *target, told bool) bool {
+	if t.gain != o.gain || t.swell != o.swell || (t.sent == nil) != (o.sent == nil) {
+		return false
+	}
+	if t.sent != nil && !slices.Equal(t.sent.landing, o.sent.landing) {
+		return false
+	}
+	return t.gain > 0 && told || t.light == o.light && slices.Equal(t.cells, o.cells)
+}
+
 // targets is what layers over a scene ask of each source, and which sources the
 // whole set's level takes to what they can give. The scene is nil before any
 // cue is called.

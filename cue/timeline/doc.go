@@ -26,7 +26,8 @@
 // the light of that instant to the asked light, after a delay, by a curve and
 // along a path. A command in the middle of a change therefore never jumps; a fade
 // of 0 is a cut. A source whose light does not change is left alone, to the last
-// code.
+// code, and one that is fading to where it is asked to be anyway fades on: a trim
+// in a long fade takes along nothing but what it trims.
 //
 // A strip whose cells differ, before a change or after it, changes cell by cell;
 // a plain light is one whose cells are alike. Once a strip has landed on a plain

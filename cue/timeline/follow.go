@@ -108,7 +108,7 @@ func (p *Player) Drive(k int64, s Sweep, m Motion, how Timing) []Notice {
 	if m != nil {
 		w.end = f + max(m.End(), 0)
 	}
-	p.relightBy(f, held, w, func(int) timing { return timing{fade: seconds(how.Fade)} })
+	p.relightBy(f, held, false, w, func(int) timing { return timing{fade: seconds(how.Fade)} })
 	p.turn, p.parked = standingAt(at, f), true
 	if p.drive.motor {
 		notices = append(notices, told("the table turns: keep fingers and cables clear")...)
@@ -215,14 +215,14 @@ func (p *Player) swept(f int64) *fixtures.State {
 
 // relightBy is relight for light that follows the table as w says; nil ends it.
 // The table then stands where it is.
-func (p *Player) relightBy(f int64, held bool, w *following, in func(i int) timing) (limits []int) {
+func (p *Player) relightBy(f int64, held, keep bool, w *following, in func(i int) timing) (limits []int) {
 	swept := p.swept(f)
 	if w == nil {
 		p.park(f)
 	}
 	p.follow = w
 	all, limits := p.targets(&p.layers, p.scene, p.sentAs, p.leads(f))
-	p.change(f, held, swept, all, in)
+	p.change(f, held, swept, all, keep, in)
 	return limits
 }
 

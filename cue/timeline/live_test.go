@@ -343,6 +343,38 @@ func pictureStatus(p *Player, k int64) (Status, *fixtures.State) {
 	return st, s
 }
 
+// A trim in the middle of a long fade is there at once; the rest of the fade goes on
+// in its own time.
+func TestATrimLeavesTheFadeAlone(t *testing.T) {
+	s := written[0]()
+	p, k := called(t, s, 0)
+	p.Go(k, 2) // in two seconds
+	p.Confirm(k)
+	plain := p.Clone()
+	p.Set(k+22, p.Layers().WithTrims(map[int]cue.Entry{bulb: lit("5 %", "")}), Timing{Fade: TrimFade})
+	for f := k + 22; f < k+200; f++ {
+		a, st := pictureOf(plain, f)
+		b, stToo := pictureOf(p, f)
+		for i := range torch {
+			if i != bulb && (a.Light[i] != b.Light[i] || !slices.Equal(a.Offset[i], b.Offset[i])) {
+				t.Fatalf("frame %d: a trim of the bulb moves source %d", f, i)
+			}
+		}
+		if math.Abs(st.Progress-stToo.Progress) > 1e-12 {
+			t.Fatalf("frame %d: progress %g, without the trim %g", f, stToo.Progress, st.Progress)
+		}
+		if trimmed := b.Light[bulb].Y; f >= k+22+9 && !near(trimmed, 0.05*s.renderer.Reach(bulb, studioWhite.XY()).MaxY) {
+			t.Fatalf("frame %d: the bulb is at %g", f, trimmed)
+		}
+	}
+	// Dark does not wait for it.
+	p.Go(k+300, 0)
+	p.Dark(k + 310)
+	if now, _ := pictureOf(p, k+354); slices.ContainsFunc(now.Light, func(c colour.XYZ) bool { return c.Y > 0 }) {
+		t.Error("a second after dark there is light")
+	}
+}
+
 // As it was sent, a cue gives the very slots of then, whatever the solver would
 // make of the light today; raised, or trimmed, it is today's again.
 func TestAsSent(t *testing.T) {

@@ -36,7 +36,8 @@ type Player struct {
 	pace    float64       // how much faster than written cues fade
 	live    bool
 
-	changes []change // per source; never written to once made, so clones share it
+	asked   []target // per source: what the changes lead to; never written to once made
+	changes []change // per source; the same
 	begun   int64    // own frame of the command that made them, or gave them another pace
 	gone    float64  // the share of the way that was over there
 	there   int64    // own frame at which the last light arrives
@@ -71,6 +72,7 @@ func New(shoot *cue.Shoot, r *fixtures.Renderer) *Player {
 		work:     shoot.WorkLight(r),
 		layers:   Bare(),
 		pace:     1,
+		asked:    make([]target, n),
 		changes:  make([]change, n),
 	}
 	p.centre = p.reported.UV()
@@ -139,14 +141,25 @@ func (p *Player) own(k int64) int64 {
 	return max(k, p.last) - p.lag
 }
 
-// change starts what is asked at own frame f, each source in its own time.
+// change starts what is asked at own frame f, each source in its own time; with
+// keep, only where it is not what was asked already: there the change that runs
+// goes on in its time.
 // swept is what a sweep gives at f; nil for none.
-func (p *Player) change(f int64, held bool, swept *fixtures.State, all []target, in func(i int) timing) {
+func (p *Player) change(f int64, held bool, swept *fixtures.State, all []target, keep bool, in func(i int) timing) {
+	runs := p.progress(f)
 	p.gone, p.begun, p.there, p.landed, p.quiet = 0, f, f, f, f
-	before := p.changes
+	before, asked := p.changes, p.asked
+	p.asked = all
 	p.changes = make([]change, len(before))
 	for i := range all {
 		t, c := &all[i], &p.changes[i]
+		if keep && t.same(&asked[i], p.follow != nil && p.follow.motion == nil) {
+			*c = before[i]
+			if p.count(c); c.there > f {
+				p.gone = runs
+			}
+			continue
+		}
 		todo := task{
 			to:     t.light,
 			cells:  t.cells,

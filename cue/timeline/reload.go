@@ -28,6 +28,7 @@ func (p *Player) Reload(k int64, shoot *cue.Shoot, r *fixtures.Renderer) []Notic
 
 	n := New(shoot, r)
 	n.live, n.pace, n.last, n.lag, n.held, n.heldAt = old.live, old.pace, old.last, old.lag, old.held, old.heldAt
+	n.gone, n.begun, n.there, n.landed, n.quiet = old.gone, old.begun, old.there, old.landed, old.quiet
 	n.pending = old.pending
 	n.turn, n.parked, n.turned = p.turn, p.parked, old.turned && n.drive.motor == old.drive.motor
 	n.stand = ways.scene(p.stand)
@@ -44,7 +45,7 @@ func (p *Player) Reload(k int64, shoot *cue.Shoot, r *fixtures.Renderer) []Notic
 	if !p.live {
 		return notices
 	}
-	p.relightBy(f, p.held, nil, p.timingOf(Timing{Fade: LookFade}))
+	p.relightBy(f, p.held, true, nil, p.timingOf(Timing{Fade: LookFade}))
 	p.recall(f)
 	return notices
 }
@@ -243,11 +244,11 @@ func (w *passage) changes(old, n *Player, f int64) []change {
 		was := w.formerSource[i]
 		if was < 0 {
 			out[i] = n.changes[i]
-			continue
+			continue // dark is what was asked of it
 		}
 		c := &old.changes[was]
 		if w.same[i] && !(c.gain > 0) {
-			out[i] = *c
+			out[i], n.asked[i] = *c, old.asked[was]
 			continue
 		}
 		now := &landed{light: c.light(f, sweptAt(swept, was))}
@@ -266,6 +267,7 @@ func (w *passage) changes(old, n *Player, f int64) []change {
 			frames, _ := framesOf(n.landings.renderer, slots)
 			now = exactly(n.landings.renderer, i, frames)
 		}
+		n.asked[i] = target{light: now.light, cells: now.cells, sent: now} // lands as it was, not as it would be now
 		out[i] = standingIn(now, c, f, old.held, sweptAt(swept, was), n.centre)
 	}
 	return out

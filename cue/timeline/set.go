@@ -33,7 +33,9 @@ func (p *Player) Layers() Layers { return p.layers }
 func (p *Player) Scene() *cue.Resolved { return p.scene }
 
 // Set asks for other layers from frame k on: one change from the light of that
-// instant. Hands are called where the set is to be another. Layers that name
+// instant. Where of a source nothing else is asked than before, whatever it is fading
+// to goes on in its own time, but for a cue that is called, dark and work light,
+// which take all of the light along. Hands are called where the set is to be another. Layers that name
 // what the shoot does not have are refused.
 func (p *Player) Set(k int64, l Layers, how Timing) []Notice {
 	was := &p.layers
@@ -61,7 +63,7 @@ func (p *Player) set(k int64, l Layers, how Timing, called bool) []Notice {
 			notices = append(notices, told("the move is over: the table stands")...)
 		}
 	}
-	notices = append(notices, p.relight(f, held, follow, p.timingOf(how), &was)...)
+	notices = append(notices, p.relight(f, held, called, follow, p.timingOf(how), &was)...)
 	switch {
 	case called:
 		notices = append(notices, p.call(f)...)
@@ -166,9 +168,12 @@ func (p *Player) compose(l *Layers) (scene *cue.Resolved, sentAs []*landed, said
 }
 
 // relight starts what is asked now at own frame f, each source in its own time.
-func (p *Player) relight(f int64, held bool, follow *following, in func(i int) timing, was *Layers) []Notice {
+// What is fading to where it is asked to be goes on, unless all of the light is
+// called anew, or hidden.
+func (p *Player) relight(f int64, held, called bool, follow *following, in func(i int) timing, was *Layers) []Notice {
 	notices := p.cautions(was)
-	limits := p.relightBy(f, held, follow, in)
+	keep := !called && p.layers.Dark == was.Dark && p.layers.Work == was.Work
+	limits := p.relightBy(f, held, keep, follow, in)
 	if slices.Equal(limits, p.limits) {
 		return notices
 	}
