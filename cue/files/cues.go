@@ -2,6 +2,7 @@ package files
 
 import (
 	"fmt"
+	"slices"
 
 	"limn/cue"
 	"limn/profiles/tomlfile"
@@ -17,7 +18,9 @@ func (l *loader) readCues(t *tomlfile.Table) {
 	for _, name := range looks.Keys() {
 		l.look(looks, name)
 	}
-	for _, c := range t.Tables("cue") {
+	cues := t.Tables("cue")
+	l.shoot.Cues = slices.Grow(l.shoot.Cues, min(len(cues), cue.MaxCues))
+	for _, c := range cues {
 		l.cue(c)
 	}
 	for _, s := range t.Tables("sequence") {

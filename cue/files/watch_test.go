@@ -53,7 +53,9 @@ func until(t *testing.T, next func() Event, fits func(Event) bool) Event {
 }
 
 func skyIs(text string) func(Event) bool {
-	return func(e Event) bool { return e.Shoot != nil && len(e.Shoot.Resolved) > 0 && e.Shoot.Resolved[0].Light[0].Level == text }
+	return func(e Event) bool {
+		return e.Shoot != nil && len(e.Shoot.Resolved) > 0 && e.Shoot.Resolved[0].Light[0].Level == text
+	}
 }
 
 // saved writes a file the way an editor does.

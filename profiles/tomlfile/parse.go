@@ -17,6 +17,7 @@ type doc struct {
 	text    []byte // src without what could not be read; offsets are the same
 	exprs   []expr // of an undamaged file, in order
 	damaged bool
+	nobody  asked // the keys asked for of a new table: none
 }
 
 // Parse reads one file of at most MaxFileSize bytes. Its faults go to ps, with

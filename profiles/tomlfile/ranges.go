@@ -1,6 +1,7 @@
 package tomlfile
 
 import (
+	"bytes"
 	"errors"
 
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -40,7 +41,7 @@ type syntaxError struct {
 
 func newFinder(text []byte, keys string) *finder {
 	// A table of eight keys has about a node in 14 bytes; growing costs a copy.
-	return &finder{text: text, keys: keys, tree: newTree(len(text)/14 + 8)}
+	return &finder{text: text, keys: keys, tree: newTree(len(text)/14 + 8), exprs: make([]expr, 0, bytes.Count(text, []byte{'\n'})+1)}
 }
 
 // run reads expressions from offset at on. It returns nil at the end of the

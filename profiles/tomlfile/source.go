@@ -12,6 +12,7 @@ type source struct {
 	src   []byte
 	mark  int   // bytes of the byte-order mark that was taken off
 	lines []int // offset of each line's first byte; made when first needed
+	last  int   // the line asked for last: the next is mostly it or soon after
 }
 
 // pos is the place of the byte at off.
@@ -24,7 +25,7 @@ func (s *source) pos(off int) Pos {
 // line is the number, from 0, of the line that holds the byte at off.
 func (s *source) line(off int) int {
 	if s.lines == nil {
-		s.lines = append(s.lines, 0)
+		s.lines = append(make([]int, 0, bytes.Count(s.src, []byte{'\n'})+1), 0)
 		for i := 0; ; {
 			n := bytes.IndexByte(s.src[i:], '\n')
 			if n < 0 {
@@ -34,12 +35,23 @@ func (s *source) line(off int) int {
 			s.lines = append(s.lines, i)
 		}
 	}
-	i, exact := slices.BinarySearch(s.lines, off)
-	if exact {
-		return i
+	for i := s.last; i < len(s.lines) && i <= s.last+nearLines && s.lines[i] <= off; i++ {
+		if i+1 == len(s.lines) || off < s.lines[i+1] {
+			s.last = i
+			return i
+		}
 	}
-	return i - 1
+	i, exact := slices.BinarySearch(s.lines, off)
+	if !exact {
+		i--
+	}
+	s.last = i
+	return i
 }
+
+// nearLines is how many lines on from the last one are looked at before all are
+// searched.
+const nearLines = 8
 
 // rangeOf is a range of the file as it was given.
 func (s *source) rangeOf(from, to int) Range { return Range{from + s.mark, to + s.mark} }

@@ -1,7 +1,6 @@
 package tomlfile
 
 import (
-	"slices"
 	"strings"
 
 	"limn/fixtures/nearest"
@@ -18,8 +17,8 @@ type Table struct {
 	d       *doc
 	node    int32
 	values  map[string]any
-	known   []string // the keys asked for
-	free    bool     // its keys are names of the user's, so none is unknown
+	known   *asked // the keys asked for
+	free    bool   // its keys are names of the user's, so none is unknown
 	closed  bool
 	handed  []*Table  // the tables first found through this one
 	missing []missing // required keys that a slip may stand for
@@ -29,16 +28,12 @@ type missing struct {
 	key, cure string
 }
 
-// expectedKeys is the room a new table has for the keys asked for: most of ours
-// have fewer.
-const expectedKeys = 12
-
 // cursor is the one Table of a node. It will be closed with the table it was
 // first found in.
 func (d *doc) cursor(node int32, values map[string]any, in *Table) *Table {
 	n := &d.tree.nodes[node]
 	if n.cursor == nil {
-		n.cursor = &Table{d: d, node: node, values: values, known: make([]string, 0, expectedKeys)}
+		n.cursor = &Table{d: d, node: node, values: values, known: &d.nobody}
 		if in != nil {
 			in.handed = append(in.handed, n.cursor)
 		}
@@ -51,8 +46,8 @@ func (t *Table) child(key string) int32 {
 	if t == nil {
 		return 0
 	}
-	if !slices.Contains(t.known, key) {
-		t.known = append(t.known, key)
+	if !t.free && !t.known.has(key) {
+		t.known = t.known.with(key)
 	}
 	c := t.d.tree.find(t.node, key)
 	if c != 0 {
@@ -198,12 +193,13 @@ func (t *Table) Close() {
 // to be meant as.
 func (t *Table) reportUnknown(n node) string {
 	at := t.d.pos(int(n.keyAt))
-	for _, k := range t.known {
+	known := t.known.keys()
+	for _, k := range known {
 		if strings.EqualFold(k, n.key) {
 			t.d.ps.Error(at, "write "+written(k), "%s differs from %s in capitals only", written(n.key), written(k))
 			return k
 		}
 	}
-	t.d.ps.Error(at, nearest.DidYouMean(n.key, t.known), "unknown key %s", written(n.key))
-	return nearest.Name(n.key, t.known)
+	t.d.ps.Error(at, nearest.DidYouMean(n.key, known), "unknown key %s", written(n.key))
+	return nearest.Name(n.key, known)
 }
