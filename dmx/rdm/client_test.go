@@ -46,9 +46,12 @@ func connect(t testing.TB, n *rdmtest.Node) *rdm.Client {
 			if to != nodeAddr {
 				t.Errorf("sent to %v", to)
 			}
-			for _, a := range n.Answer(b) {
-				time.AfterFunc(travel, func() { c.Hear(nodeAddr, a) })
-			}
+			answers := n.Answer(b)
+			time.AfterFunc(travel, func() { // in their order
+				for _, a := range answers {
+					c.Hear(nodeAddr, a)
+				}
+			})
 			return nil
 		},
 	})
@@ -227,6 +230,29 @@ func TestTables(t *testing.T) {
 			})
 		})
 	}
+}
+
+// A table that changes while it is told: what was there before does not count.
+func TestATableThatChanges(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		var c *rdm.Client
+		c, err := rdm.NewClient(rdm.Config{Node: nodeAddr, PortAddress: line, Send: func(netip.AddrPort, []byte) error {
+			for _, d := range []rdm.TodData{
+				{PortAddress: line, Total: 3, UIDs: []rdm.UID{uid(1), uid(2)}},
+				{PortAddress: line, NotReady: true},
+				{PortAddress: line, Total: 2, UIDs: []rdm.UID{uid(4), uid(3)}},
+			} {
+				c.Hear(nodeAddr, d.AppendTo(nil))
+			}
+			return nil
+		}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := c.Devices(t.Context()); err != nil || !reflect.DeepEqual(got, []rdm.UID{uid(3), uid(4)}) {
+			t.Errorf("%v, %v", got, err)
+		}
+	})
 }
 
 // Forged tables, however many, cost a bounded room, and end.

@@ -63,7 +63,7 @@ func TestChoose(t *testing.T) {
 		{what: "again, without a number, same socket", list: []Adapter{cheap2, moved(cheap1, "/dev/ttyUSB9", cheap1.Socket)}, name: cheap1.Port, last: &cheap1, want: "/dev/ttyUSB9"},
 		{what: "again, without a number, another socket, the only one", list: []Adapter{boxA, moved(cheap1, "/dev/ttyUSB9", "z")}, last: &cheap1, want: "/dev/ttyUSB9"},
 		{
-			what: "again, without a number, the other one is taken", list: []Adapter{cheap2, moved(cheap1, "/dev/ttyUSB9", "z")}, last: &cheap1,
+			what: "again, without a number, the other one is taken", list: []Adapter{cheap2, moved(cheap1, "/dev/ttyUSB9", "z")}, name: cheap1.Port, last: &cheap1,
 			taken: map[string]string{cheap2.Port: "right"}, want: "/dev/ttyUSB9",
 		},
 		{what: "another one at its port", list: []Adapter{moved(boxB, boxA.Port, "x")}, name: boxA.Port, last: &boxA, want: boxA.Port},
