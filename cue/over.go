@@ -28,7 +28,9 @@ func (o *Over) IsZero() bool { return o == nil || len(o.Looks) == 0 && len(o.Tri
 // Compose is cue i with over laid on it, and in words what of it a source cannot
 // give: "sky" at 6500 K is 0.4 stop short. It does not touch s.Resolved, with
 // which it shares what is read-only. The same over gives the same light, and
-// none gives that of s.Resolved[i].
+// none gives that of s.Resolved[i]. What cannot be told (lux of a source without a
+// reading, a level against a key that a trim switched off) leaves that source the light of
+// the cue, and is said: nothing goes dark by mistake.
 //
 // A trim plays what [Shoot.Entries] would write, so that keeping it changes nothing.
 //
@@ -45,6 +47,7 @@ func (s *Shoot) Compose(r *fixtures.Renderer, i int, over *Over) (*Resolved, []s
 	c.trimOver(over)
 	out = Resolved{}
 	c.settle(i, c.state, &out)
+	c.keepLit(&out, &s.Resolved[i])
 	for j := range out.Light {
 		if was := s.Resolved[i].Light[j].Cells; slices.Equal(out.Light[j].Cells, was) {
 			out.Light[j].Cells = was
@@ -100,6 +103,17 @@ func newComposer(s *Shoot, r *fixtures.Renderer, i int) *composer {
 		v.over(own, c.state)
 	}
 	return c
+}
+
+// keepLit gives sources whose light over does not tell that of the cue as it is.
+func (c *composer) keepLit(out, as *Resolved) {
+	for j := range out.Light {
+		h, l := &c.shares[j], &out.Light[j]
+		if untold := l.Level == "off" && (h.unclear || !h.off()); untold && as.Light[j].Asked.Y > 0 {
+			*l = as.Light[j]
+			l.KeyStops = c.keyLux(c.at).stops(l.Lux)
+		}
+	}
 }
 
 // baseline is what is to be said of the cue as it is, which is no news.

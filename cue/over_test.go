@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,6 +16,10 @@ import (
 
 // sameLight compares lights to the last bit, as text, because NaN is not itself.
 func sameLight(a, b *Light) bool { return fmt.Sprintf("%x %v", *a, *a) == fmt.Sprintf("%x %v", *b, *b) }
+
+func hasErrors(faults []fixtures.Fault) bool {
+	return slices.ContainsFunc(faults, func(f fixtures.Fault) bool { return !f.Warning })
+}
 
 func drawOver(t *rapid.T, s *Shoot) *Over {
 	over := &Over{Trims: map[int]Entry{}}
@@ -79,9 +84,12 @@ func TestALookByHandIsALookWritten(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s.Resolve(r)
+		wrong := hasErrors(s.Resolve(r))
 		got, _ := s.Compose(r, i, over)
 		for j := range got.Light {
+			if wrong && s.Resolved[len(s.Cues)-1].Light[j].Level == "off" && got.Light[j].Level != "off" {
+				continue // written, it is refused; by hand it leaves the light alone
+			}
 			if want := &s.Resolved[len(s.Cues)-1].Light[j]; !sameLight(&got.Light[j], want) {
 				t.Fatalf("source %d:\n%v\nwritten:\n%v", j, got.Light[j], *want)
 			}
@@ -118,9 +126,12 @@ func TestKeptTrimsPlayTheSame(t *testing.T) {
 			own[j] = was
 		}
 		s.Cues[i].Light = own
-		s.Resolve(r)
+		wrong := hasErrors(s.Resolve(r))
 		for j := range played.Light {
 			got, want := &s.Resolved[i].Light[j], &played.Light[j]
+			if wrong && got.Level == "off" && want.Level != "off" {
+				continue // written, it is refused; by hand it leaves the light alone
+			}
 			if got.Asked != want.Asked || got.Level != want.Level || got.Colour != want.Colour {
 				t.Fatalf("source %d, kept: %+v\nplayed: %+v\ntrim %+v", j, got, want, over.Trims[j])
 			}
@@ -209,5 +220,35 @@ func TestTrimsOverARamp(t *testing.T) {
 		}
 		s.Cues[1].Light = nil
 		resolve(t, s)
+	}
+}
+
+// What cannot be told leaves a source its light, and says why.
+func TestWhatCannotBeToldStaysLit(t *testing.T) {
+	s := testShoot(Cue{Name: "a", Light: map[int]Entry{
+		testKey: lit("50 %", ""), testPanel: lit("key -2 stops", "4000 K"), testStrip: lit("20 %", ""),
+	}})
+	s.Rig.Sources[testStrip].Full = 0
+	s.Looks = []Look{{Name: "balance", Light: map[int]Entry{testStrip: lit("key -3 stops", "")}}}
+	resolve(t, s)
+	r := renderer(t, s)
+	for _, c := range []struct {
+		name   string
+		over   Over
+		source int
+		says   string
+	}{
+		{"lux without a reading", Over{Trims: map[int]Entry{testStrip: lit("300 lx", "")}}, testStrip, `needs a meter reading of "strip"`},
+		{"a look against the key", Over{Looks: []int{0}}, testStrip, `needs a meter reading of "strip"`},
+		{"the key switched off", Over{Trims: map[int]Entry{testKey: lit("off", "")}}, testPanel, `the key "key" is off`},
+		{"the key against itself", Over{Trims: map[int]Entry{testKey: lit("key -1 stop", "")}}, testKey, `"key" is the key itself`},
+	} {
+		got, said := s.Compose(r, 0, &c.over)
+		if l := got.Light[c.source]; l.Asked != s.Resolved[0].Light[c.source].Asked {
+			t.Errorf("%s: the light goes to %+v", c.name, l)
+		}
+		if all := strings.Join(said, "; "); !strings.Contains(all, c.says) {
+			t.Errorf("%s: says %q", c.name, all)
+		}
 	}
 }
