@@ -158,3 +158,61 @@ func TestReloadOnHold(t *testing.T) {
 		t.Errorf("%+v: the light is %v, held was %v", st, now.Light, was.Light)
 	}
 }
+
+// Sources, cues and looks in another order are the same by name: nothing moves,
+// whatever is laid over the cue.
+func TestReloadInAnotherOrder(t *testing.T) {
+	s := written[0]()
+	n := len(s.shoot.Rig.Sources)
+	flipped := func(light map[int]cue.Entry) map[int]cue.Entry {
+		out := map[int]cue.Entry{}
+		for i, e := range light {
+			out[n-1-i] = e
+		}
+		return out
+	}
+	other, r := readAnew(t, s, func(shoot *cue.Shoot) {
+		slices.Reverse(shoot.Rig.Sources)
+		slices.Reverse(shoot.Cues)
+		slices.Reverse(shoot.Looks)
+		for i := range shoot.Cues {
+			c := &shoot.Cues[i]
+			c.Light = flipped(c.Light)
+			c.Exceptions = slices.Clone(c.Exceptions)
+			for k := range c.Exceptions {
+				c.Exceptions[k].Light = flipped(c.Exceptions[k].Light)
+			}
+		}
+		for i := range shoot.Looks {
+			shoot.Looks[i].Light = flipped(shoot.Looks[i].Light)
+		}
+	})
+	p, k := called(t, s, 1)
+	l := p.Layers().WithLook(0, true).WithLook(1, true).WithSource(horizon, false)
+	l = l.WithTrims(map[int]cue.Entry{fine: lit("70 lx", ""), torch: lit("20 lx", "2700 K")})
+	l = l.WithTrimsOf(2, map[int]cue.Entry{sky: lit("10 %", "")})
+	l.Whole = -0.5
+	p.Set(k, l, Timing{Fade: 1})
+	k = settle(t, p, k)
+	was, _ := s.render(p, k)
+	says(t, p.Reload(k, other, r), false, "")
+	if len(p.Prompts()) > 0 {
+		t.Errorf("it prompts %q", p.Prompts())
+	}
+	for f := k; f < k+100; f += 7 {
+		state, st := pictureOf(p, f)
+		now := s.frames()
+		r.Render(state, now)
+		if !slices.Equal(now, was) || st.Motion != cue.Settled || st.Cue != 1 {
+			t.Fatalf("frame %d: the light moves (%+v)", f, st)
+		}
+	}
+	got := p.Layers()
+	if len(got.Trims[1]) != 2 || len(got.Trims[0]) != 1 || !slices.Equal(got.Looks, []int{1, 0}) || !slices.Equal(got.Without, []int{n - 1 - horizon}) {
+		t.Errorf("layers are %+v", got)
+	}
+	p.Go(k+200, 0) // stern, with its trim
+	if got := p.Scene().Light[n-1-sky].Level; got != "10 %" {
+		t.Errorf("the trim of another cue is %q", got)
+	}
+}
