@@ -50,23 +50,13 @@ func (m byMove) Speed(f int64) float64 {
 	return speed
 }
 
-// StreamStale is how long an azimuth from outside may be silent before it counts
-// as lost, frames: half a second. The light then stands where it was led.
-const StreamStale = Rate / 2
-
 // following is light that follows the table.
 type following struct {
 	sweep  Sweep
-	motion Motion // nil: azimuths are told as they come
-	begun  int64  // own frame of the command
-	end    int64  // own frame at which the table stands for good
-
-	// Of an azimuth that is told: it glides from one value to the next in as many frames
-	// as lie between them.
-	from, way float64
-	glided    int64 // own frame at which the glide began
-	glide     int64 // frames it takes
-	heard     int64 // own frame at which the latest value came
+	motion Motion        // nil: azimuths are told as they come
+	begun  int64         // own frame of the command
+	end    int64         // own frame at which the table stands for good
+	told   motion.Follow // an azimuth from outside
 }
 
 // azimuth is where the table is at own frame f.
@@ -74,8 +64,8 @@ func (w *following) azimuth(f int64) float64 {
 	if w.motion != nil {
 		return around360(w.motion.Azimuth(min(max(f-w.begun, 0), w.end-w.begun)))
 	}
-	gone := min(max(float64(f-w.glided)/float64(w.glide), 0), 1)
-	return around360(w.from + float64(w.way*gone))
+	at, _ := w.told.At(f)
+	return around360(at)
 }
 
 // speed is how fast the table is told to turn at own frame f.
@@ -87,7 +77,10 @@ func (w *following) speed(f int64) float64 {
 }
 
 // stale says whether nothing was heard for too long by own frame f.
-func (w *following) stale(f int64) bool { return w.motion == nil && f-w.heard > StreamStale }
+func (w *following) stale(f int64) bool {
+	_, stale := w.told.At(f)
+	return w.motion == nil && stale
+}
 
 // Drive lets the light follow the table from frame k on: it fades from the light
 // of that instant into what the sweep gives at the azimuth of each frame, and
@@ -104,7 +97,8 @@ func (p *Player) Drive(k int64, s Sweep, m Motion, how Timing) []Notice {
 	}
 	f, held, notices := p.begin(k)
 	at, _ := p.tableAt(f)
-	w := &following{sweep: s, motion: m, begun: f, end: f + maxFrames, from: at, glided: f, glide: 1, heard: f}
+	w := &following{sweep: s, motion: m, begun: f, end: f + maxFrames, told: motion.NewFollow(Rate)}
+	w.told.Hear(f, at) // until something is heard, it is where it is
 	if m != nil {
 		w.end = f + max(m.End(), 0)
 	}
@@ -142,8 +136,9 @@ func (p *Player) refuseDrive(k int64, m Motion) []Notice {
 }
 
 // Azimuth tells where the table is at frame k, in degrees, to light that follows it: one
-// value a frame or fewer, in rising frames. Within [cue.DeadBand] of the last
-// value the light stays as it is.
+// value a frame or fewer, in rising frames. Between values it goes on evenly; within
+// [motion.DeadBand] of the last the light stays as it is, and after
+// [motion.StaleAfter] without one it stands, which [Status] says.
 func (p *Player) Azimuth(k int64, degrees float64) []Notice {
 	w := p.follow
 	switch {
@@ -155,12 +150,7 @@ func (p *Player) Azimuth(k int64, degrees float64) []Notice {
 	p.last = max(k, p.last)
 	f := p.own(p.last)
 	heard := *w
-	heard.heard = f
-	if math.Abs(cue.Turn(w.from+w.way, degrees)) > cue.DeadBand {
-		heard.from = w.azimuth(f)
-		heard.way = cue.Turn(heard.from, degrees)
-		heard.glided, heard.glide = f, min(max(f-w.heard, 1), StreamStale)
-	}
+	heard.told.Hear(f, degrees)
 	p.follow = &heard
 	return nil
 }

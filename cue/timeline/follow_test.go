@@ -119,6 +119,7 @@ func TestDarkEndsAMove(t *testing.T) {
 // An azimuth told from outside leads the light without steps; within the dead band
 // it stays, and when nothing is heard it stands and says so.
 func TestStreamedAzimuth(t *testing.T) {
+	const stale = int64(motion.StaleAfter * Rate)
 	s := written[0]()
 	p, k := called(t, s, 0)
 	says(t, p.Azimuth(k, 10), true, "no light follows")
@@ -136,16 +137,16 @@ func TestStreamedAzimuth(t *testing.T) {
 	if _, now = pictureStatus(p, last+20); now.Light[sky] != one {
 		t.Error("the dead band moves the light")
 	}
-	st, _ = pictureStatus(p, last+8+StreamStale)
-	stale, still := pictureStatus(p, last+8+StreamStale+1)
-	if st.Stale || !stale.Stale || still.Light[sky] != one {
-		t.Errorf("after half a second: %v, %v", st.Stale, stale.Stale)
+	st, _ = pictureStatus(p, last+8+stale)
+	lost, still := pictureStatus(p, last+8+stale+1)
+	if st.Stale || !lost.Stale || still.Light[sky] != one {
+		t.Errorf("after half a second: %v, %v", st.Stale, lost.Stale)
 	}
 	p.Azimuth(last+100, 120)
 	if _, now = pictureStatus(p, last+100); math.Abs(now.Azimuth-99) > 1e-9 {
 		t.Errorf("heard again it jumps to %g°", now.Azimuth)
 	}
-	if _, now = pictureStatus(p, last+100+StreamStale); math.Abs(now.Azimuth-120) > 1e-9 {
+	if _, now = pictureStatus(p, last+100+stale); math.Abs(now.Azimuth-120) > 1e-9 {
 		t.Errorf("half a second later it is at %g°", now.Azimuth)
 	}
 	says(t, p.Azimuth(last+100, math.NaN()), true, "no azimuth")
