@@ -11,9 +11,11 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
+	"limn/dmx/artnet"
 	"limn/dmx/artnet/artnettest"
 	"limn/dmx/dmxtest"
 	"limn/dmx/rdm"
@@ -254,6 +256,49 @@ func TestBesideAnArtNetNode(t *testing.T) {
 	}
 	if err := <-ended; err != nil {
 		t.Errorf("the socket closed, Listen says %v", err)
+	}
+}
+
+// Where discovery holds the one socket on Art-Net's port, RDM goes through it.
+func TestThroughDiscovery(t *testing.T) {
+	port, err := artnettest.FreePort()
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := netip.MustParseAddr("127.0.0.4")
+	beside, err := rdmtest.Beside(at, rdmtest.NewNode(1, 0, panel(), strip()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer beside.Close()
+	box, err := artnettest.New(artnettest.Config{Addr: netip.AddrPortFrom(at, port), Name: "box", Outputs: []uint16{1}, OnDatagram: beside.OnDatagram})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer box.Close()
+	var client atomic.Pointer[rdm.Client]
+	discovery, err := artnet.Discover(artnet.DiscoveryConfig{
+		Interface: "127.0.0.1", Port: port, Poll: []netip.Addr{at},
+		OnMessage: func(_ artnet.OpCode, from netip.AddrPort, b []byte) {
+			if c := client.Load(); c != nil {
+				c.Hear(from, b)
+			}
+		},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer discovery.Close()
+	c, err := rdm.NewClient(rdm.Config{
+		Node: box.Addr(), PortAddress: 1,
+		Send: func(to netip.AddrPort, b []byte) error { return discovery.Send(to.Addr(), b) },
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	client.Store(c)
+	if got, err := c.Fixtures(t.Context()); err != nil || !reflect.DeepEqual(got, wantFixtures) {
+		t.Errorf("found\n%+v, %v; want\n%+v", got, err, wantFixtures)
 	}
 }
 
