@@ -10,20 +10,16 @@ type asked struct {
 	after  []*asked
 }
 
-func (a *asked) has(key string) bool {
-	for ; a.before != nil; a = a.before {
-		if a.key == key {
-			return true
-		}
-	}
-	return false
-}
-
-// with is the list with one key more.
+// with is the list with the key in it.
 func (a *asked) with(key string) *asked {
-	for _, next := range a.after {
+	for _, next := range a.after { // what others asked for next was not asked for before
 		if next.key == key {
 			return next
+		}
+	}
+	for b := a; b.before != nil; b = b.before {
+		if b.key == key {
+			return a
 		}
 	}
 	next := &asked{key: key, before: a}

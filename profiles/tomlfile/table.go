@@ -46,7 +46,7 @@ func (t *Table) child(key string) int32 {
 	if t == nil {
 		return 0
 	}
-	if !t.free && !t.known.has(key) {
+	if !t.free {
 		t.known = t.known.with(key)
 	}
 	c := t.d.tree.find(t.node, key)
