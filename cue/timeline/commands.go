@@ -71,7 +71,7 @@ func (p *Player) Hold(k int64) []Notice {
 	switch {
 	case p.held:
 		return refused("it is held already; resume lets it go on")
-	case f >= p.landed && f >= p.turn.quiet && p.layers.Identify < 0 && (p.follow == nil || f >= p.follow.end):
+	case f >= p.landed && f >= p.turn.quiet && !p.swells && (p.follow == nil || f >= p.follow.end):
 		return refused("nothing is moving; the light stays as it is")
 	}
 	p.last = max(k, p.last)

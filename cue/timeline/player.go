@@ -1,6 +1,8 @@
 package timeline
 
 import (
+	"slices"
+
 	"limn/cue"
 	"limn/fixtures"
 	"limn/fixtures/colour"
@@ -32,6 +34,7 @@ type Player struct {
 	sentAs  []*landed     // per source, how a scene played as it was sent lands; nil: as the still rule says
 	said    []string      // of what the scene cannot give
 	limits  []int         // sources that the level of the whole set takes to what they can give
+	swells  bool          // a source swells, and will until told otherwise
 	pending bool          // the present cue waits in work light for hands
 	pace    float64       // how much faster than written cues fade
 	live    bool
@@ -149,7 +152,7 @@ func (p *Player) change(f int64, held bool, swept *fixtures.State, all []target,
 	runs := p.progress(f)
 	p.gone, p.begun, p.there, p.landed, p.quiet = 0, f, f, f, f
 	before, asked := p.changes, p.asked
-	p.asked = all
+	p.asked, p.swells = all, slices.ContainsFunc(all, func(t target) bool { return t.swell != 0 })
 	p.changes = make([]change, len(before))
 	for i := range all {
 		t, c := &all[i], &p.changes[i]

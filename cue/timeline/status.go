@@ -94,8 +94,7 @@ func (p *Player) status(f int64) Status {
 	s.QuietAt = quiet + p.lag
 	s.SettledAt = s.QuietAt
 	dark := p.layers.Dark && !p.layers.Work
-	swells := p.layers.Identify >= 0 && !p.layers.Work
-	if p.held || swells || follows || len(p.hands) > 0 && !dark {
+	if p.held || p.swells || follows || len(p.hands) > 0 && !dark {
 		s.SettledAt = -1
 	}
 	switch {
@@ -105,7 +104,7 @@ func (p *Player) status(f int64) Status {
 		s.Motion = cue.Held
 	case len(p.hands) > 0:
 		s.Motion = cue.Waiting
-	case f < quiet || swells || follows:
+	case f < quiet || p.swells || follows:
 		s.Motion = cue.Fading
 	default:
 		s.Motion = cue.Settled

@@ -65,6 +65,17 @@ func TestIdentify(t *testing.T) {
 	if !slices.Equal(got, want) || !slices.Equal(got, wantDirect) {
 		t.Error("once it is over the cue gives other bytes")
 	}
+	q := p.Clone()
+	q.Set(end, with(q, func(l *Layers) { l.Identify = sky }), Timing{Fade: 1})
+	says(t, q.Hold(end+400), false, "")
+	held, _ := pictureOf(q, end+400)
+	if later, _ := pictureOf(q, end+431); !slices.Equal(held.Light, later.Light) {
+		t.Error("held, it swells on")
+	}
+	q.Dark(end + 500)
+	if st := is(t, q, end+600, 0, cue.Dark); st.SettledAt < 0 {
+		t.Errorf("in the dark it swells: %+v", st)
+	}
 	says(t, p.Set(end, with(p, func(l *Layers) { l.Identify = torch }), Timing{}), true, "set by hand")
 
 	// One that is off swells from a low level, one at its most from below it.
