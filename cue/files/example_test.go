@@ -2,8 +2,10 @@ package files_test
 
 import (
 	"fmt"
+	"strings"
 	"testing/fstest"
 
+	"limn/cue"
 	"limn/cue/files"
 	"limn/testdata"
 )
@@ -53,4 +55,27 @@ ski = "80 %"
 	// quick/cues.toml:4:8: fade: "2.5" has no unit; write "2.5 s" or "2.5 ms"
 	// quick/cues.toml:6:1: no source or group is called "ski"; did you mean "sky"?
 	// quick/rig.toml:10:11: no profile is called "bicolor-panel"; did you mean "bicolour-panel"?
+}
+
+// One value is edited where it stands; what comes from that cue changes with it.
+func ExampleFolder_Plan() {
+	f, _, _ := files.OpenFS("kittiwake", testdata.Kittiwake())
+	level, _ := cue.ParseLevel("64 %")
+	p, err := f.Plan([]files.Edit{files.SetLight{Cue: "stern", Source: "sky", Level: &level}})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(p.Cues())
+	for _, line := range strings.Split(p.Diff(), "\n") {
+		if strings.HasPrefix(line, "-") || strings.HasPrefix(line, "+") {
+			fmt.Println(line)
+		}
+	}
+	// Output:
+	// [stern port quarter]
+	// --- before/cues.toml
+	// +++ after/cues.toml
+	// -sky     = "-2/3 stop"
+	// +sky     = "64 %"
 }
