@@ -3,7 +3,7 @@ package calc
 import "slices"
 
 // table is all formulas, subject by subject.
-var table = slices.Concat(exposure, light, focus, miniature, flicker, fullSize, turntable, reflections, feeding, fits, balance)
+var table = slices.Concat(exposure, light, focus, miniature, flicker, fullSize, turntable, reflections, flashes, feeding, fits, balance)
 
 // num is a number with its unit and meaning.
 func num(key, unit, means string) Field { return Field{Key: key, Unit: unit, Means: means} }
