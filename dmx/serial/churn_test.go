@@ -26,7 +26,7 @@ func TestChurn(t *testing.T) {
 		random := rand.New(rand.NewPCG(1, 44))
 		plug := func(a Adapter) {
 			name := ""
-			for n := 0; name == ""; n = random.IntN(4) { // a name that nobody has
+			for n := random.IntN(4); name == ""; n = random.IntN(4) { // a name that nobody has
 				name = fmt.Sprintf("/dev/ttyUSB%d", n)
 				for _, s := range there {
 					if s.adapter.Port == name {
@@ -58,6 +58,13 @@ func TestChurn(t *testing.T) {
 			newOutput(Config{Name: "right", Kind: Widget, Port: boxB.Serial, Universe: 2, List: list}, open),
 		}
 		level := func(i int) []dmx.Frame { return frame(byte(10 + i)) }
+		for _, o := range outs {
+			defer func() {
+				if err := o.Close(); err != nil {
+					t.Error(err)
+				}
+			}()
+		}
 		for i, o := range outs {
 			if err := o.Send(level(i)); err != nil {
 				t.Fatal(err)
@@ -79,11 +86,11 @@ func TestChurn(t *testing.T) {
 			back := time.Now()
 			for i, o := range outs {
 				for o.Send(level(i)) != nil {
+					if took := time.Since(back); took > time.Second {
+						t.Fatalf("pull %d: %s is not live %v after its adapter's return: %s", n, o.Name(), took, o.Status().Text)
+					}
 					time.Sleep(time.Second / 44)
 				}
-			}
-			if took := time.Since(back); took > time.Second {
-				t.Fatalf("pull %d: live again after %v", n, took)
 			}
 			for _, s := range there {
 				want := byte(10)
@@ -99,11 +106,6 @@ func TestChurn(t *testing.T) {
 		synctest.Wait()
 		if now := runtime.NumGoroutine(); now > before {
 			t.Errorf("%d goroutines, %d before", now, before)
-		}
-		for _, o := range outs {
-			if err := o.Close(); err != nil {
-				t.Error(err)
-			}
 		}
 	})
 }
