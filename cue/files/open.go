@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io/fs"
 	"os"
+	"strings"
 	"sync"
 
 	"limn/cue"
@@ -93,6 +94,20 @@ func (f *Folder) Renderer() *fixtures.Renderer {
 		return s.renderer.Clone()
 	}
 	return nil
+}
+
+// Texts are the files that shoot was read from by name: rig, cues, profiles and
+// calibrations, without what was approved. The bytes are not to be changed.
+func (f *Folder) Texts() map[string][]byte {
+	out := map[string][]byte{}
+	if s := f.state(); s != nil {
+		for name, b := range s.seen.files {
+			if b != nil && !strings.HasPrefix(name, ApprovedDir+"/") {
+				out[name] = b
+			}
+		}
+	}
+	return out
 }
 
 func (f *Folder) state() *state {

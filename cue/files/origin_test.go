@@ -68,7 +68,7 @@ func TestPlanRefuses(t *testing.T) {
 		`nothing is said of "sky"; give a level or a colour`:          {SetLight{Cue: "bow", Source: "sky"}},
 		`there is a cue called "beam" already`:                        {NewCue{Name: "beam", From: "bow"}},
 		`no angle is called "beem"; did you mean "beam"?`:             {NewCue{Name: "x", From: "bow", Angle: "beem"}},
-		`no card is called "keel"; did you mean "keel black"?`:                             {SetCard{Cue: "bow", Card: "keel", Out: ptr(true)}},
+		`no card is called "keel"; did you mean "keel black"?`:        {SetCard{Cue: "bow", Card: "keel", Out: ptr(true)}},
 		`"name" of a cue cannot be set; write it by hand`:             {SetCueKey{"bow", "name", "x"}},
 		`it would leave the shoot with an error`:                      {SetCueKey{"bow", "fade", "fast"}},
 		`the light of "bow" is its own already`:                       {CopyLight{From: "bow", To: "bow"}},

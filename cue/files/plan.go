@@ -131,3 +131,33 @@ func (p *Plan) Adopt() {
 	defer f.mu.Unlock()
 	f.good = p.after
 }
+
+// Back plans to put every file that p changed back to what it was, however many
+// plans of other files came after. Where such a file is not as p left it, that is
+// a *ChangedError.
+func (p *Plan) Back() (*Plan, error) {
+	f := p.folder
+	now := f.state()
+	texts := map[string][]byte{}
+	var other []string
+	for _, c := range p.changes {
+		if !bytes.Equal(now.seen.files[c.Path], c.After) {
+			other = append(other, c.Path)
+		}
+		texts[c.Path] = c.Before
+	}
+	if len(other) > 0 {
+		return nil, &ChangedError{other}
+	}
+	in := now.seen.with(texts)
+	shoot, renderer, problems := load(f.name, in)
+	if shoot == nil {
+		for _, p := range problems {
+			if !p.Warning {
+				return nil, &RefusedError{p}
+			}
+		}
+	}
+	w := &planner{name: f.name, was: now, now: &state{in, shoot, renderer}, texts: texts, found: problems}
+	return w.plan(f, "undo "+p.words), nil
+}

@@ -387,3 +387,57 @@ func FuzzIndex(f *testing.F) {
 		}
 	})
 }
+
+func TestBack(t *testing.T) {
+	f := twoFiles(t)
+	first := contents(t, f, "cues/a.toml")
+	p := planned(t, f, dim("64 %"))
+	if err := p.Write(By{}); err != nil {
+		t.Fatal(err)
+	}
+	if err := planned(t, f, SetLight{Cue: "stern", Source: "sky", Level: level("-1 stop")}).Write(By{}); err != nil {
+		t.Fatal(err) // the other file
+	}
+	back, err := p.Back()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := back.Write(By{}); err != nil {
+		t.Fatal(err)
+	}
+	if contents(t, f, "cues/a.toml") != first || !strings.Contains(contents(t, f, "cues/b.toml"), `"-1 stop"`) {
+		t.Error("it is not what it was, or the other file has gone back too")
+	}
+	again, err := back.Back() // undo of the undo
+	if err != nil || string(again.Changes()[0].After) != string(p.Changes()[0].After) {
+		t.Error(err)
+	}
+	var changed *ChangedError
+	if _, err := p.Back(); !errors.As(err, &changed) {
+		t.Errorf("got %v", err)
+	}
+	// In memory alone.
+	m := kittiwake(t)
+	p = planned(t, m, dim("64 %"))
+	p.Adopt()
+	if back, err = p.Back(); err != nil {
+		t.Fatal(err)
+	}
+	back.Adopt()
+	if m.Shoot().Resolved[0].Light[0].Level != "72 %" {
+		t.Error("it is not what it was")
+	}
+}
+
+func TestTexts(t *testing.T) {
+	f := onDisk(t)
+	approve(t, f, "bow")
+	f.Reload()
+	texts := f.Texts()
+	if len(texts) != 3 || string(texts["calibrations/sky.toml"]) != contents(t, f, "calibrations/sky.toml") {
+		t.Errorf("%d files", len(texts))
+	}
+	if again, problems := Load("kittiwake", look(nil).with(texts)); again == nil {
+		t.Error(problems)
+	}
+}
