@@ -32,13 +32,17 @@ type Snapshot struct {
 	Looks                []string // by hand, in order
 	Trimmed              bool     // trims play
 	Offered              bool     // trims are there that do not play: the kept light is shown
-	Here                 bool     // an angle that no cue has, lit from this one
+	Here                 bool     // an angle that no cue has, lit from this one:
+	HereAt               float64  // degrees
 	Without              []int    // sources taken out
 	Alone, Aim, Identify int      // source; -1 = none
 	Whole                float64  // stops on the whole set
 	Dark, Work           bool
 	Exposure             bool    // trims hold the total
 	Pace                 float64 // of fades, 1 = as written
+
+	Sequence       string // that runs; "" = none
+	Entry, Entries int    // which of how many, from 1
 
 	Question string // that stands, its details in lines of their own; "" = none
 	Choices  []Choice

@@ -16,7 +16,7 @@ func laidText(s *cue.Snapshot, shoot *cue.Shoot) []string {
 	name := func(i int) string { return shoot.Rig.Sources[i].Name }
 
 	if s.Here {
-		line("at %s, which no cue has; keep as NAME makes one", turnText(s.Azimuth))
+		line("at %s, which no cue has; keep as NAME makes one", turnText(s.HereAt))
 	}
 	if len(s.Looks) > 0 {
 		line("looks laid on: %s", strings.Join(s.Looks, ", "))

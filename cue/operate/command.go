@@ -24,7 +24,7 @@ type Command struct {
 func (c Command) String() string {
 	verb := string(c.Verb)
 	switch c.Verb {
-	case Go, MatchExposure, KeepAs, Attach, Note, Play:
+	case Go, MatchExposure, KeepAs, Attach, Note, Play, Missed:
 		return verb + " " + quote(c.Name)
 	case GoTo:
 		if c.Name != "" {

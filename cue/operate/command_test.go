@@ -268,7 +268,7 @@ func anyCommand(s *cue.Shoot) *rapid.Generator[operate.Command] {
 			}
 		case operate.Without:
 			c.Name = draw(sources)
-		case operate.KeepAs, operate.Attach, operate.Note:
+		case operate.KeepAs, operate.Attach, operate.Note, operate.Missed:
 			c.Name = newName.Draw(t, "new")
 		case operate.Mirror:
 			if on {
@@ -346,7 +346,7 @@ func TestGrammarIsTheGrammar(t *testing.T) {
 		"trim in CUE, CUE LIGHT", `trim in bow, "4°" sky`,
 		"CUE", "bow", "ANGLE", "beam", "DEGREES", "80", "STOPS", "1 stop", "LOOK", "dusk", "SOURCE", "sky", "LIGHT", "sky",
 		"LEVEL", "60 %", "COLOUR", "2200 K", "NAME", "new one", "FILE", "a.jpg", "TEXT", "polished", "SEQUENCE", "round the boat",
-		"N mired", "5 mired", "picture N", "picture 5",
+		"N mired", "5 mired", "picture N", "picture 5", "WHY", "the mirror was down",
 	)
 	listed := map[operate.Verb]bool{}
 	for _, chapter := range operate.Grammar() {

@@ -1,5 +1,7 @@
 package operate
 
+import "limn/cue/steps"
+
 // MaxMessages is the most lines of answers that a snapshot holds.
 const MaxMessages = 20
 
@@ -32,6 +34,11 @@ func (e *Engine) doAt(k int64, c Command) Reply {
 	for try := 1; ; try++ {
 		e.mu.Lock()
 		m, queue, next := e.now, e.queue, e.filled+1
+		if auto := m.auto(); k <= next && auto >= 0 && auto <= next && !e.hasDue(auto-1) {
+			e.mu.Unlock()
+			e.runOn(m, auto)
+			continue
+		}
 		if k <= next && e.hasDue(next) {
 			first := e.pop()
 			e.mu.Unlock()
@@ -68,6 +75,59 @@ func (e *Engine) doAt(k int64, c Command) Reply {
 	}
 }
 
+// runOn lets a sequence do what came due in frame k. do is held.
+func (e *Engine) runOn(m *moment, k int64) {
+	to, reply := e.by(m, k)
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	if e.now == m {
+		e.takeAuto(to, reply)
+	}
+}
+
+// by is the moment once a sequence has done what comes in frame k.
+func (e *Engine) by(from *moment, k int64) (*moment, Reply) {
+	m := from.next()
+	r := Reply{K: k}
+	n := *m.run
+	m.run = &n
+	m.deed(k, &r)
+	if m.run != nil {
+		m.advance(k, &r)
+	}
+	if r.Refused && m.run != nil { // the player would not: wait for the operator
+		m.run.stepper.Refuse(r.Notices[len(r.Notices)-1])
+		m.run.deed, m.run.at = steps.Deed{Action: steps.Rest, Text: r.Notices[len(r.Notices)-1]}, -1
+	}
+	if p := m.player.Prompts(); len(p) > 0 {
+		r.Prompts = append(r.Prompts, p...)
+		if e.options.AutoConfirm {
+			m.player.Confirm(k)
+			m.advance(k, &r)
+		}
+	}
+	return m, r
+}
+
+// auto is the frame in which a running sequence does something next; -1 for none.
+func (m *moment) auto() int64 {
+	if m.run == nil {
+		return -1
+	}
+	return m.run.at
+}
+
+// takeAuto puts in place what a sequence did. mu is held.
+func (e *Engine) takeAuto(m *moment, r Reply) {
+	e.now = m
+	e.messages = append(e.messages, r.Notices...)
+	e.messages = e.messages[max(0, len(e.messages)-MaxMessages):]
+	if e.options.OnDone != nil {
+		e.done = append(e.done, Done{K: r.K, Reply: r, Mark: m.mark, Auto: true})
+	}
+	e.rouse()
+}
+
 // pop takes the first of the queue. mu is held.
 func (e *Engine) pop() queued {
 	q := e.queue[0]
@@ -93,6 +153,9 @@ func (e *Engine) after(from *moment, k int64, c Command, j *job) (*moment, Reply
 	default:
 		m.command(k, c, &r)
 	}
+	if !r.Refused && m.run != nil && m.run == from.run {
+		m.advance(k, &r) // what the command has changed may change what comes when
+	}
 	if r.Refused {
 		// The hold or the dark that a refused command met goes on.
 		m = from
@@ -104,6 +167,7 @@ func (e *Engine) after(from *moment, k int64, c Command, j *job) (*moment, Reply
 		r.Prompts = append(r.Prompts, p...)
 		if e.options.AutoConfirm && !r.Refused {
 			m.player.Confirm(k)
+			m.advance(k, &r)
 		}
 	}
 	return m, r
@@ -111,6 +175,10 @@ func (e *Engine) after(from *moment, k int64, c Command, j *job) (*moment, Reply
 
 // command carries out a command that touches no files.
 func (m *moment) command(k int64, c Command, r *Reply) {
+	if m.sequenced(k, c, r) {
+		m.advance(k, r)
+		return
+	}
 	switch c.Verb {
 	case Next:
 		m.step(k, 1, r)
@@ -165,6 +233,20 @@ func (m *moment) command(k int64, c Command, r *Reply) {
 	case Picture:
 		m.picture = c.Number
 		r.say("the next picture is number %d", c.Number)
+	case Play:
+		m.play(k, c, r)
+	case Stop:
+		m.stop(r)
+	case Rolling:
+		m.word(k, steps.Rolling, r)
+	case Cut:
+		m.word(k, steps.Cut, r)
+	case Again:
+		m.word(k, steps.Again, r)
+	case Missed:
+		r.refuse("no picture is being taken")
+	case Azimuth:
+		m.told(m.player.Azimuth(k, c.Azimuth.Degrees), r)
 	case Note:
 		m.mark.Note = c.Name
 		r.say("noted")

@@ -1,5 +1,10 @@
 package operate
 
+import (
+	"limn/cue"
+	"limn/cue/files"
+)
+
 // Done is a command that was accepted: what a journal needs to lead to the same
 // again ([Engine.Replay]), and a log to tell the day.
 type Done struct {
@@ -7,6 +12,10 @@ type Done struct {
 	Command Command
 	Reply   Reply
 	Mark    Mark
+
+	// Auto: it came by itself, out of a sequence that an earlier command began. It
+	// is for the log; a journal that holds the commands leads to it again.
+	Auto bool
 }
 
 // Mark is what a command says to the log beside itself.
@@ -14,6 +23,19 @@ type Mark struct {
 	Note  string   // that the operator wrote
 	Kept  string   // what was kept, and where
 	Files []string // that were written, or would have been
+
+	Picture *PictureMark // that a sequence takes in this frame
+}
+
+// PictureMark is a picture that is to be taken: by a person who confirms it, or by a
+// command that says "missed" with its reason, or "confirm".
+type PictureMark struct {
+	Entry, Of int       // which of how many, from 0
+	Shot      *cue.Shot // read-only
+	Take      int
+	Image     int    // the camera's number; 0 = not told
+	Name      string // for its files
+	Text      string // "frame 3 of 7, focus 0.482 m: fire, confirm"
 }
 
 // Tell tells OnDone now of what has become due since it was last told anything, as
@@ -64,6 +86,14 @@ func (e *Engine) StartAt(k int64) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	e.filled = max(e.filled, k-1)
+}
+
+// Onto makes what is kept from here on go to another folder, which holds the files
+// being played: after Replay over the files that a journal has, the one on disk.
+func (e *Engine) Onto(folder *files.Folder, write bool) {
+	e.do.Lock()
+	defer e.do.Unlock()
+	e.options.Folder, e.options.Write = folder, write
 }
 
 // Warn leaves a warning standing until it is called off with ok: a disk that is

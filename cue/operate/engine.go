@@ -73,7 +73,7 @@ func New(shoot *cue.Shoot, opt Options) (*Engine, error) {
 		return nil, err
 	}
 	p := timeline.New(shoot, r.Clone())
-	m := &moment{set: newSet(shoot, r, p, r.Universes()), player: p}
+	m := &moment{set: newSet(shoot, r, p, r.Universes()), player: p, self: opt.AutoConfirm}
 	return &Engine{
 		options:   opt,
 		universes: r.Universes(),

@@ -15,7 +15,7 @@ import (
 // filing says whether a verb touches files: it is then never the frame thread's.
 func (v Verb) filing() bool {
 	switch v {
-	case Keep, KeepHere, KeepEverywhere, KeepAs, CopyTo, Mirror, NewAngle, Reload, MyLight, TheFiles:
+	case Keep, KeepHere, KeepEverywhere, KeepAs, CopyTo, Mirror, NewAngle, Reload, MyLight, TheFiles, Approve, Attach, AsSent, SameLight:
 		return true
 	}
 	return false
@@ -32,10 +32,12 @@ type job struct {
 	r     *fixtures.Renderer
 	mark  Mark
 
-	kept  []int  // cues (of the shoot before) whose trims are in the files now
-	to    string // cue that is gone to; "" = the present one stays
-	looks bool   // the looks laid on by hand are in the new cue, and no longer laid on
-	text  string // what was done
+	sent   *timeline.Sent // the present cue is played as it was sent
+	unsent bool           // it is no longer played so
+	kept   []int          // cues (of the shoot before) whose trims are in the files now
+	to     string         // cue that is gone to; "" = the present one stays
+	looks  bool           // the looks laid on by hand are in the new cue, and no longer laid on
+	text   string         // what was done
 }
 
 func refusal(format string, args ...any) *job { return &job{refused: fmt.Sprintf(format, args...)} }
@@ -57,6 +59,9 @@ func (j *job) act(m *moment, k int64, r *Reply) {
 	if j.looks && len(l.Looks) > 0 {
 		l.Looks = nil
 	}
+	if j.unsent {
+		l.Sent = with(l.Sent, l.Cue, nil, false)
+	}
 	for _, i := range j.kept {
 		l = l.WithTrimsOf(i, nil)
 		if i == l.Cue && l.Here != nil {
@@ -69,11 +74,20 @@ func (j *job) act(m *moment, k int64, r *Reply) {
 		m.reload(k, j.shoot, j.r, func(now timeline.Layers) timeline.Layers {
 			now.Trims, now.Here, now.Looks = nil, nil, nil
 			mapped, _ := l.Mapped(old, j.shoot)
-			now.Trims, now.Here, now.Looks = mapped.Trims, mapped.Here, mapped.Looks
+			now.Trims, now.Here, now.Looks, now.Sent = mapped.Trims, mapped.Here, mapped.Looks, mapped.Sent
 			return now
 		}, r)
 	}
 	m.mark = j.mark
+	if j.sent != nil {
+		before := m.balance()
+		now := m.layers()
+		now.Sent = with(now.Sent, now.Cue, j.sent, true)
+		if m.lay(k, now, timeline.Timing{Fade: timeline.LookFade}, r); r.Refused {
+			return
+		}
+		m.done(string(AsSent), before)
+	}
 	if j.to != "" {
 		if i := m.shoot.CueIndex(j.to); i >= 0 {
 			m.call(k, i, r)
@@ -95,6 +109,12 @@ func (e *Engine) plan(m *moment, c Command) *job {
 	}
 	q := m.question
 	switch c.Verb {
+	case Approve:
+		return e.planApproval(m)
+	case Attach:
+		return e.planPicture(m, c)
+	case AsSent:
+		return e.planAsSent(m)
 	case MyLight, TheFiles:
 		if q == nil || q.keep == nil {
 			return refusal("nothing was asked that %q answers", c.Verb)
@@ -203,6 +223,8 @@ func (m *moment) filingWork(c Command, f *files.Folder) (*work, *job) {
 		return m.copyWork(c)
 	case Mirror:
 		return m.mirrorWork(c)
+	case SameLight:
+		return m.sameLightWork(f)
 	}
 	return nil, refusal("%q is not to be had here", c.Verb)
 }

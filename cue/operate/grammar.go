@@ -82,6 +82,8 @@ func Grammar() []Chapter {
 			{"stop", "end it; the light stays"},
 			{"rolling", "the camera runs: begin the take"},
 			{"cut", "end the take, back to the first mark"},
+			{"again", "another take, once one is over"},
+			{"missed WHY", "the picture failed: the sequence waits, the light stays"},
 			{"picture N", "the camera's number of the next picture"},
 		}},
 		{"Answers", []Usage{

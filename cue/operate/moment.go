@@ -27,7 +27,9 @@ type moment struct {
 	mark     Mark    // what the day's log is told beside the command
 
 	past, future *change // undo and redo
+	self         bool    // what hands and cameras must do counts as done
 	question     *question
+	run          *run // the sequence that runs; nil = none
 }
 
 // trims are the changes of one cue, by source.

@@ -287,6 +287,9 @@ func (p *parser) command() (Command, *wrong) {
 	case "note":
 		name, bad := p.lastNew("note", `write the text after it, as in note varnish polished again`)
 		return Command{Verb: Note, Name: name}, bad
+	case "missed":
+		name, bad := p.lastNew("missed", `write why after it, as in missed the mirror was down`)
+		return Command{Verb: Missed, Name: name}, bad
 	case "play":
 		name, bad := p.lastKnown("play", "sequence", p.names.sequences)
 		return Command{Verb: Play, Name: name}, bad

@@ -17,6 +17,7 @@ type worked struct {
 	from  *moment // that it was worked out from
 	to    *moment
 	reply Reply
+	auto  bool // a sequence does it, no command
 }
 
 // maxAhead is how many queued commands are worked out ahead: a moment holds the
@@ -43,14 +44,21 @@ func (e *Engine) rouse() {
 // touches files: that one, and what is queued behind it, waits for somebody
 // who is not the frame thread. mu is held.
 func (e *Engine) due(k int64) {
-	for e.hasDue(k) {
+	for {
+		if auto := e.now.auto(); auto >= 0 && auto <= k && !e.hasDue(auto-1) {
+			e.dueAuto(auto)
+			continue
+		}
+		if !e.hasDue(k) {
+			return
+		}
 		q := e.queue[0]
 		e.rouse()
 		if q.command.Verb.filing() {
 			return
 		}
 		e.queue = e.queue[1:]
-		if len(e.ahead) > 0 && e.ahead[0].from == e.now && e.ahead[0].k == q.k {
+		if len(e.ahead) > 0 && e.ahead[0].from == e.now && !e.ahead[0].auto && e.ahead[0].k == q.k {
 			w := e.ahead[0]
 			e.ahead = e.ahead[1:]
 			e.take(w.to, q.command, w.reply)
@@ -62,26 +70,46 @@ func (e *Engine) due(k int64) {
 	}
 }
 
+// dueAuto lets a sequence do what comes in frame k. mu is held.
+func (e *Engine) dueAuto(k int64) {
+	e.rouse()
+	if len(e.ahead) > 0 && e.ahead[0].from == e.now && e.ahead[0].auto && e.ahead[0].k == k {
+		w := e.ahead[0]
+		e.ahead = e.ahead[1:]
+		e.takeAuto(w.to, w.reply)
+		return
+	}
+	e.ahead = nil
+	to, reply := e.by(e.now, k)
+	e.takeAuto(to, reply)
+}
+
 func (e *Engine) hasDue(k int64) bool { return len(e.queue) > 0 && e.queue[0].k <= k }
 
-// lookAhead works out what the next queued commands lead to. do is held.
+// lookAhead works out what comes next by itself: what is queued, and what a
+// sequence will do. do is held.
 func (e *Engine) lookAhead() {
 	for range maxAhead {
 		e.mu.Lock()
-		from, n := e.now, 0
-		for n < len(e.ahead) && e.ahead[n].from == from && n < len(e.queue) && e.ahead[n].k == e.queue[n].k {
+		from, n, queued := e.now, 0, 0
+		for n < len(e.ahead) && e.ahead[n].from == from {
+			if !e.ahead[n].auto {
+				queued++
+			}
 			from = e.ahead[n].to
 			n++
 		}
 		e.ahead = e.ahead[:n]
-		if n >= len(e.queue) || n >= maxAhead || e.queue[n].command.Verb.filing() {
-			e.mu.Unlock()
+		w, ok := e.nextOf(from, queued)
+		e.mu.Unlock()
+		if !ok || n >= maxAhead {
 			return
 		}
-		q := e.queue[n]
-		e.mu.Unlock()
-
-		to, reply := e.after(from, q.k, q.command, nil)
+		if w.auto {
+			w.to, w.reply = e.by(from, w.k)
+		} else {
+			w.to, w.reply = e.after(from, w.k, w.command, nil)
+		}
 
 		e.mu.Lock()
 		// Meanwhile the first of them may have become due, or all of it be out of date.
@@ -89,11 +117,22 @@ func (e *Engine) lookAhead() {
 		if m := len(e.ahead); m > 0 {
 			last = e.ahead[m-1].to
 		}
-		if last == from && len(e.ahead) < len(e.queue) {
-			e.ahead = append(slices.Clip(e.ahead), worked{q, from, to, reply})
+		if last == from {
+			e.ahead = append(slices.Clip(e.ahead), w)
 		}
 		e.mu.Unlock()
 	}
+}
+
+// nextOf is what comes after a moment, so many of the queue being over: false where
+// nothing does, or nothing that can be worked out ahead. mu is held.
+func (e *Engine) nextOf(m *moment, queuedBefore int) (worked, bool) {
+	auto := m.auto()
+	if queuedBefore < len(e.queue) && (auto < 0 || e.queue[queuedBefore].k < auto) {
+		q := e.queue[queuedBefore]
+		return worked{queued: q, from: m}, !q.command.Verb.filing()
+	}
+	return worked{queued: queued{k: auto}, from: m, auto: true}, auto >= 0
 }
 
 // catchUp carries out what waits for somebody who is not the frame thread.

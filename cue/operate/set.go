@@ -21,6 +21,7 @@ type set struct {
 
 	calc     sync.Mutex // held while the renderer is in use, by whoever works out a command
 	renderer *fixtures.Renderer
+	scratch  *fixtures.State // to look at a frame with; nil until it is needed
 }
 
 // frameSet is what the frame thread makes slots with.

@@ -74,6 +74,16 @@ func (e *Engine) Snapshot(dst *cue.Snapshot) {
 	}
 	dst.Azimuth = s.state.Azimuth
 	dst.Prompts = append(dst.Prompts[:0], m.player.Prompts()...)
+	dst.Sequence, dst.Entry, dst.Entries = "", 0, 0
+	if m.run != nil {
+		dst.Sequence, dst.Entry, dst.Entries = m.run.name, m.run.stepper.Entry()+1, len(m.run.shots)
+		if ask, waits := m.waits(); waits {
+			dst.Prompts = append(dst.Prompts, ask)
+			if dst.Motion == cue.Settled {
+				dst.Motion = cue.Waiting
+			}
+		}
+	}
 	dst.Looks = dst.Looks[:0]
 	for _, i := range l.Looks {
 		dst.Looks = append(dst.Looks, m.shoot.Looks[i].Name)
@@ -81,7 +91,9 @@ func (e *Engine) Snapshot(dst *cue.Snapshot) {
 	dst.Without = append(dst.Without[:0], l.Without...)
 	dst.Alone, dst.Aim, dst.Identify = l.Alone, l.Aim, l.Identify
 	dst.Whole, dst.Dark, dst.Work, dst.Exposure = l.Whole, l.Dark, l.Work, m.exposure
-	dst.Here = l.Here != nil
+	if dst.Here = l.Here != nil; dst.Here {
+		dst.HereAt = l.Here.Azimuth
+	}
 	dst.Trimmed, dst.Offered = len(m.playing()) > 0, len(m.aside[l.Cue]) > 0
 	dst.Pace = m.player.Tempo()
 	dst.Question, dst.Choices = "", dst.Choices[:0]

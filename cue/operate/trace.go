@@ -89,7 +89,7 @@ func (how Tracing) Play(shoot *cue.Shoot, program []Timed, visit func(*Frame) er
 			if k+1 >= how.Frames {
 				return EndOfTime, nil
 			}
-		case len(rest) == 0 && k > st.QuietAt:
+		case len(rest) == 0 && k > st.QuietAt && e.current().auto() < 0:
 			return endingOf(st), nil
 		}
 	}

@@ -66,6 +66,8 @@ const (
 	Rolling Verb = "rolling"
 	Cut     Verb = "cut"
 	Picture Verb = "picture" // Number: of the next picture
+	Missed  Verb = "missed"  // Name: why the picture failed
+	Again   Verb = "again"
 
 	// Answers to questions.
 	Take      Verb = "take"
@@ -79,14 +81,14 @@ const (
 // plain are the verbs that take nothing, by their words.
 var plain = []Verb{
 	Next, Back, Confirm, Hold, Resume, Quicker, Slower, Dark, DarkOff, Undo, Redo, UndoTrims, Kept, Trimmed,
-	Keep, KeepHere, KeepEverywhere, Mirror, Approve, AsSent, SameLight, Reload, Stop, Rolling, Cut,
+	Keep, KeepHere, KeepEverywhere, Mirror, Approve, AsSent, SameLight, Reload, Stop, Rolling, Cut, Again,
 	Take, StartHere, Apply, NeverMind, MyLight, TheFiles,
 }
 
 // taking are the verbs that take something.
 var taking = []Verb{
 	Go, GoTo, Azimuth, WholeBy, WholeTo, Look, WorkLight, Identify, Aim, Alone, Without, With, TrimVerb, HoldExposure,
-	MatchExposure, KeepAs, CopyTo, NewAngle, Attach, Note, Play, Picture,
+	MatchExposure, KeepAs, CopyTo, NewAngle, Attach, Note, Play, Picture, Missed,
 }
 
 // Verbs lists all there are.
