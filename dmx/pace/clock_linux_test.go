@@ -39,3 +39,22 @@ func TestSleepOutlastsSignals(t *testing.T) {
 		}
 	}
 }
+
+// Setting the computer's clock moves no frame: the loop's is the one that nobody can set (clock_gettime(2):
+// CLOCK_MONOTONIC), neither the clock of the day nor one that counts a suspended computer's sleep.
+func TestTheClockCannotBeSet(t *testing.T) {
+	c := newMachineClock()
+	for range 100 {
+		var before, after unix.Timespec
+		if err := unix.ClockGettime(unix.CLOCK_MONOTONIC, &before); err != nil {
+			t.Fatal(err)
+		}
+		now := c.Now()
+		if err := unix.ClockGettime(unix.CLOCK_MONOTONIC, &after); err != nil {
+			t.Fatal(err)
+		}
+		if now < time.Duration(before.Nano()) || now > time.Duration(after.Nano()) {
+			t.Fatalf("the clock says %v, the monotonic one %v to %v", now, time.Duration(before.Nano()), time.Duration(after.Nano()))
+		}
+	}
+}

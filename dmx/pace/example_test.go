@@ -2,6 +2,7 @@ package pace_test
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 
 	"limn/dmx"
@@ -40,4 +41,46 @@ func ExampleLoop() {
 func ExampleOffset() {
 	fmt.Println(pace.Offset(1), pace.Offset(44), pace.Offset(44*3600))
 	// Output: 22.727272ms 1s 1h0m0s
+}
+
+// Counters are for screens, and as JSON for whoever watches from outside.
+func ExampleLoop_Counters() {
+	loop, err := pace.New(pace.Config{
+		Universes: []dmx.Universe{1},
+		Outputs:   []dmx.Output{dmxtest.NewOutput("bench", 1)},
+		Fill:      func(int64, []dmx.Frame) bool { return false },
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	text, err := json.MarshalIndent(loop.Counters(), "", "  ")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(string(text)) // before the loop has run
+	// Output:
+	// {
+	//   "frames": 0,
+	//   "late": 0,
+	//   "missed": 0,
+	//   "lateness_p50_ns": 0,
+	//   "lateness_p99_ns": 0,
+	//   "lateness_max_ns": 0,
+	//   "outputs": [
+	//     {
+	//       "name": "bench",
+	//       "sent": 0,
+	//       "repeated": 0,
+	//       "dropped": 0,
+	//       "errors": 0,
+	//       "status": {
+	//         "up": true,
+	//         "where": "memory"
+	//       }
+	//     }
+	//   ],
+	//   "scheduler": ""
+	// }
 }

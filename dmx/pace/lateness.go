@@ -8,9 +8,9 @@ import (
 )
 
 // Buckets of the lateness histogram: nanoseconds below fineSteps exactly, then fineSteps
-// steps to every doubling, so a percentile is at most an eighth too high and never too low.
+// steps to every doubling, so a percentile is at most a thirty-second too high and never too low.
 const (
-	fineBits  = 3
+	fineBits  = 5
 	fineSteps = 1 << fineBits
 	buckets   = (63-fineBits)*fineSteps + fineSteps
 )

@@ -8,22 +8,38 @@ import (
 
 	"limn/dmx"
 	"limn/dmx/dmxtest"
+	"limn/dmx/internal/baseline"
 )
 
 // benchFrames is a round's length: five seconds, so that the 99th percentile is not just the worst.
 const benchFrames = 5 * Rate
 
-// Each round runs a plain ticker at the runtime's own number of threads, then the loop
-// with the threads and the scheduling it asks for; the ratio of the two is the figure. Run it with
-// -benchtime 5x for steadier ones.
+// arm is one frame clock in the comparison.
+type arm struct {
+	name   string
+	run    func(late *lateness) (missed int64)
+	late   lateness
+	missed int64
+}
+
+func (a *arm) p99() float64 {
+	at, _ := a.late.percentiles([2]float64{0.5, 0.99})
+	return float64(at[1])
+}
+
+// Each round runs four clocks in turn: the bare loop in C; a plain ticker at the runtime's own number of threads; our loop
+// with the threads and the scheduling it asks for; our loop without privilege. The ratios of their 99th percentiles are
+// the figures, with the frames each has missed. -benchtime 5x gives steadier ones.
 func BenchmarkLateness(b *testing.B) {
 	for _, load := range []struct {
-		name       string
-		goroutines int
-	}{{"idle", 0}, {"busy", 2}} {
+		name                  string
+		processes, goroutines int
+	}{{name: "idle"}, {name: "processes", processes: 2}, {name: "goroutines", goroutines: 2}} {
 		b.Run(load.name, func(b *testing.B) {
 			procs := runtime.GOMAXPROCS(0)
 			defer runtime.GOMAXPROCS(procs)
+			inC := baseline.NewClock(b)
+			baseline.Busy(b, load.processes)
 			stop := make(chan struct{})
 			for range load.goroutines {
 				go func() {
@@ -34,22 +50,50 @@ func BenchmarkLateness(b *testing.B) {
 				}()
 			}
 			defer close(stop)
-			var ticker, loop lateness
-			var tickerMissed, loopMissed int64
+			realTime := map[string]float64{}
+			c := &arm{name: "c", run: func(late *lateness) int64 {
+				times, fifo := inC.Run(b, benchFrames)
+				if fifo {
+					realTime["c"] = 1
+				}
+				for _, d := range times {
+					late.add(d)
+				}
+				return benchFrames - int64(len(times))
+			}}
+			ticker := &arm{name: "ticker", run: func(late *lateness) int64 {
+				runtime.GOMAXPROCS(procs)
+				return plainTicker(late)
+			}}
+			ours := func(name string, raise func() string) *arm {
+				return &arm{name: name, run: func(late *lateness) int64 {
+					runtime.GOMAXPROCS(2 * runtime.NumCPU()) // as RaiseProcs does
+					return runLoop(b, late, func() string {
+						s := raise()
+						if s == fifo {
+							realTime["loop"] = 1
+						}
+						return s
+					})
+				}}
+			}
+			loop, unprivileged := ours("loop", raise), ours("unprivileged", ordinary)
+			arms := []*arm{c, ticker, loop, unprivileged}
 			b.ReportAllocs()
 			for b.Loop() {
-				runtime.GOMAXPROCS(procs)
-				tickerMissed += plainTicker(&ticker)
-				RaiseProcs()
-				loopMissed += runLoop(b, &loop)
+				for _, a := range arms {
+					a.missed += a.run(&a.late)
+				}
 			}
-			t, _ := ticker.percentiles([2]float64{0.5, 0.99})
-			l, _ := loop.percentiles([2]float64{0.5, 0.99})
-			b.ReportMetric(float64(t[1])/1e3, "ticker-p99-us")
-			b.ReportMetric(float64(l[1])/1e3, "loop-p99-us")
-			b.ReportMetric(float64(l[1])/float64(t[1]), "loop/ticker")
-			b.ReportMetric(float64(tickerMissed), "ticker-missed")
-			b.ReportMetric(float64(loopMissed), "loop-missed")
+			for _, a := range arms {
+				b.ReportMetric(a.p99()/1e3, a.name+"-p99-us")
+				b.ReportMetric(float64(a.missed), a.name+"-missed")
+			}
+			b.ReportMetric(loop.p99()/c.p99(), "loop/c")
+			b.ReportMetric(loop.p99()/ticker.p99(), "loop/ticker")
+			b.ReportMetric(unprivileged.p99()/ticker.p99(), "unprivileged/ticker")
+			b.ReportMetric(realTime["c"], "c-fifo") // without the right to it, C and we do without
+			b.ReportMetric(realTime["loop"], "loop-fifo")
 		})
 	}
 }
@@ -70,7 +114,7 @@ func plainTicker(late *lateness) (missed int64) {
 	return missed
 }
 
-func runLoop(b *testing.B, late *lateness) (missed int64) {
+func runLoop(b *testing.B, late *lateness, raise func() string) (missed int64) {
 	out := dmxtest.NewOutput("bench", 1)
 	out.Quiet()
 	ctx, cancel := context.WithCancel(b.Context())
@@ -85,6 +129,7 @@ func runLoop(b *testing.B, late *lateness) (missed int64) {
 	if err != nil {
 		b.Fatal(err)
 	}
+	l.raise = raise
 	if err := l.Run(ctx); err != nil {
 		b.Error(err)
 	}

@@ -42,7 +42,7 @@ func TestPercentilesAgainstASortedList(t *testing.T) {
 		for i, share := range []float64{0.5, 0.99} {
 			want := durations[int(math.Ceil(share*float64(len(durations))))-1]
 			if got := int64(at[i]); got < want || got > want+want/fineSteps+1 {
-				t.Fatalf("percentile %v is %d, want %d to an eighth", share, got, want)
+				t.Fatalf("percentile %v is %d, want %d to a thirty-second", share, got, want)
 			}
 		}
 	})

@@ -21,6 +21,7 @@ type Loop struct {
 	frames  []dmx.Frame // parallel to cfg.Universes
 	outlets []*outlet
 	watcher *watcher
+	raise   func() string // sets the thread's scheduling and says which it has
 	started atomic.Bool
 
 	next                    atomic.Int64
@@ -48,7 +49,7 @@ func New(cfg Config) (*Loop, error) {
 		cfg.Clock = newMachineClock()
 	}
 	l := &Loop{
-		cfg: cfg, clock: cfg.Clock,
+		cfg: cfg, clock: cfg.Clock, raise: raise,
 		frames:  make([]dmx.Frame, len(cfg.Universes)),
 		watcher: newWatcher(cfg.Clock, cfg.OnEvent),
 	}
@@ -86,7 +87,7 @@ func (l *Loop) Run(ctx context.Context) error {
 		defer close(ended)
 		// Never unlocked: the thread ends with its goroutine, and its priority with it.
 		runtime.LockOSThread()
-		s := raise()
+		s := l.raise()
 		l.scheduler.Store(&s)
 		l.run(ctx)
 	}()

@@ -35,6 +35,10 @@ func start(t *testing.T, cfg pace.Config) *bench {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return runBench(t, l)
+}
+
+func runBench(t *testing.T, l *pace.Loop) *bench {
 	ctx, cancel := context.WithCancel(t.Context())
 	b := &bench{t: t, loop: l, start: time.Now(), cancel: cancel, ended: make(chan error, 1)}
 	go func() { b.ended <- l.Run(ctx) }()
