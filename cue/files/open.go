@@ -52,6 +52,7 @@ func Open(dir string) (*Folder, *cue.Shoot, []Problem, error) {
 		return nil, nil, nil, &fs.PathError{Op: "open", Path: dir, Err: errors.New("it is no folder")}
 	}
 	f := &Folder{name: dir, dir: dir, disk: osDisk, fsys: os.DirFS(dir)}
+	f.finish()
 	shoot, problems := f.Reload()
 	return f, shoot, problems, nil
 }

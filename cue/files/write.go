@@ -46,7 +46,14 @@ func (p *Plan) Write(by By) error {
 		if err != nil {
 			return err
 		}
-		if err := f.replace(p.changes); err != nil {
+		done, err := f.begin(p.changes)
+		if err != nil {
+			undo()
+			return err
+		}
+		err = f.replace(p.changes)
+		done()
+		if err != nil {
 			undo()
 			return err
 		}

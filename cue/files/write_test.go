@@ -441,3 +441,49 @@ func TestTexts(t *testing.T) {
 		t.Error(problems)
 	}
 }
+
+// crash is what a test throws to stop the program between two steps.
+type crash struct{}
+
+// Stopped between two files, the rest is written when the folder is opened again;
+// whatever is read then is all of the plan or none of it.
+func TestWriteStoppedHalfWay(t *testing.T) {
+	for n := 1; ; n++ {
+		f := twoFiles(t)
+		p := planned(t, f, dim("64 %"), SetLight{Cue: "stern", Source: "sky", Level: level("-1 stop")})
+		renames := 0
+		f.disk.rename = func(from, to string) error {
+			if renames++; renames == n {
+				panic(crash{})
+			}
+			return os.Rename(from, to)
+		}
+		f.disk.remove = func(name string) error {
+			if renames >= n {
+				return nil // nobody is there to tidy up
+			}
+			return os.Remove(name)
+		}
+		stopped := func() (stopped bool) {
+			defer func() { stopped = recover() == crash{} }()
+			if err := p.Write(By{}); err != nil {
+				t.Fatal(err)
+			}
+			return false
+		}()
+		s := reopened(t, f.dir).Shoot()
+		first, second := s.Resolved[0].Light[0].Level, s.Resolved[s.CueIndex("stern")].Light[0].Level
+		if (first == "64 %") != (second == "-1 stop") {
+			t.Fatalf("stopped at rename %d: %s and %s", n, first, second)
+		}
+		if _, err := os.Stat(f.historyPath(unfinishedFile)); err == nil {
+			t.Errorf("stopped at rename %d: the note is still there", n)
+		}
+		if !stopped {
+			if n < 4 {
+				t.Fatalf("only %d renames", n)
+			}
+			return
+		}
+	}
+}

@@ -1,0 +1,71 @@
+package files
+
+import (
+	"encoding/json"
+	"os"
+)
+
+// A plan of several files is several renames, and a computer may stop between two
+// of them. What was begun is written down first, and finished when the folder is
+// opened again: the contents are in the history by then.
+
+const unfinishedFile = "unfinished.json"
+
+// begun is one file of a plan that is being written, by the hashes of its content.
+type begun struct {
+	Path   string `json:"path"`
+	Before string `json:"before"`
+	After  string `json:"after"`
+}
+
+// begin notes what is about to be written; done takes the note away again. One
+// file is written at once, so it needs none.
+func (f *Folder) begin(changes []FileChange) (done func(), err error) {
+	if len(changes) < 2 {
+		return func() {}, nil
+	}
+	note := make([]begun, len(changes))
+	for i, c := range changes {
+		note[i] = begun{c.Path, hash(c.Before), hash(c.After)}
+	}
+	b, err := json.Marshal(note)
+	if err != nil {
+		panic(err) // text
+	}
+	name := f.historyPath(unfinishedFile)
+	if err := f.disk.save(name, b); err != nil {
+		return nil, &WriteError{File: historyDir, Err: err}
+	}
+	return func() { _ = f.disk.remove(name) }, nil
+}
+
+// finish writes what a plan had not written yet when the program was stopped. It
+// does nothing where a file has become something else since.
+func (f *Folder) finish() {
+	name := f.historyPath(unfinishedFile)
+	b, err := os.ReadFile(name)
+	if err != nil {
+		return
+	}
+	var note []begun
+	var left []FileChange
+	sound := json.Unmarshal(b, &note) == nil
+	for _, n := range note {
+		if sound = sound && isText(n.Path); !sound {
+			break
+		}
+		now, err := os.ReadFile(f.path(n.Path))
+		switch {
+		case err != nil, hash(now) != n.Before && hash(now) != n.After:
+			sound = false
+		case hash(now) == n.Before:
+			after, err := f.contentOf(n.After)
+			sound = err == nil
+			left = append(left, FileChange{n.Path, now, after})
+		}
+	}
+	if sound && len(left) > 0 && f.replace(left) != nil {
+		return // the note stays for the next time
+	}
+	_ = f.disk.remove(name)
+}
