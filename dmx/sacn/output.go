@@ -30,7 +30,7 @@ type Output struct {
 
 	// sending is held while packets are made or links change: the output looks after itself between
 	// two calls of Send.
-	sending     sync.Mutex
+	sending     turn
 	closed      bool
 	live        bool // the packets hold slots
 	failing     bool // the last Send had an error
@@ -53,7 +53,7 @@ func New(cfg Config) (*Output, error) {
 	if err := cfg.complete(); err != nil {
 		return nil, err
 	}
-	o := &Output{cfg: cfg, start: time.Now(), feeds: make([]feed, len(cfg.Universes)), due: make([]int, 0, len(cfg.Universes))}
+	o := &Output{cfg: cfg, sending: newTurn(), start: time.Now(), feeds: make([]feed, len(cfg.Universes)), due: make([]int, 0, len(cfg.Universes))}
 	o.terminate.Store(cfg.Terminate)
 	if err := o.makeLinks(); err != nil {
 		return nil, err
@@ -200,6 +200,20 @@ func (o *Output) Universes() []dmx.Universe { return o.cfg.Universes }
 
 // Sent counts the data packets given to the system.
 func (o *Output) Sent() int64 { return o.sent.Load() }
+
+// Paths says in words, for each way that packets leave by, how they are handed to the system: "10.0.0.5:5568: segmentation by
+// the system". Ways that are down are left out.
+func (o *Output) Paths() []string {
+	o.sending.Lock()
+	defer o.sending.Unlock()
+	var out []string
+	for _, l := range o.links {
+		if l.sock != nil {
+			out = append(out, l.name()+": "+l.sock.Path())
+		}
+	}
+	return out
+}
 
 // Send sends each universe that has changed, and of the others those whose repeat or keep-alive is
 // due; when none has changed and no repeat is, all of them. It allocates nothing as long as all goes well.

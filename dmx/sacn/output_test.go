@@ -88,6 +88,8 @@ func (s fakeSocket) Write(msgs []udp.Message) (int, error) {
 	return len(msgs), nil
 }
 
+func (s fakeSocket) Path() string { return "memory" }
+
 func (s fakeSocket) Close() error {
 	s.n.mu.Lock()
 	defer s.n.mu.Unlock()

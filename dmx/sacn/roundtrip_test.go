@@ -192,3 +192,25 @@ func FuzzParseCID(f *testing.F) {
 		}
 	})
 }
+
+// Whatever arrives, a receiver stays whole, and what drives light is levels alone.
+func FuzzHear(f *testing.F) {
+	seeds(f)
+	f.Fuzz(func(t *testing.T, b []byte) {
+		var d Datagram
+		used := 0
+		r := &Receiver{table: newTable(), handle: func(d *Datagram) {
+			used++
+			if d.StartCode != 0 || d.Options&(Preview|StreamTerminated) != 0 || d.Priority > MaxPriority || len(d.Slots) > 512 {
+				t.Fatalf("%+v drives light", d)
+			}
+		}}
+		for range 2 { // the second time it is a repeated one
+			r.hear(b, &d, new(Sync), new(DiscoveryPage))
+		}
+		c := r.Counters()
+		if used > 1 || c.Malformed != 0 && c.Malformed != 2 || len(r.Universes()) > 1 || len(r.Discovered()) > 1 {
+			t.Fatalf("%d used, %+v", used, c)
+		}
+	})
+}

@@ -19,6 +19,8 @@ type Socket interface {
 	// Write sends some of the messages, the first ones, and says how many; an error
 	// says that the first was not sent.
 	Write(msgs []Message) (int, error)
+	// Path says in words by which way packets are handed to the system.
+	Path() string
 	Close() error
 }
 

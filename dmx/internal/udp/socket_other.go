@@ -21,3 +21,5 @@ func (s single) Write(msgs []Message) (int, error) {
 	}
 	return 1, nil
 }
+
+func (s single) Path() string { return "single packets" }

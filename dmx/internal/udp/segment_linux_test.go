@@ -1,0 +1,167 @@
+package udp
+
+import (
+	"bytes"
+	"net"
+	"net/netip"
+	"os"
+	"syscall"
+	"testing"
+	"time"
+
+	"limn/dmx/dmxtest"
+)
+
+// recorder stands for the system.
+type recorder struct {
+	errs []error // of the next calls, nil among them for success
+	got  [][]Message
+}
+
+func (r *recorder) WriteBatch(msgs []Message, _ int) (int, error) {
+	if len(r.errs) > 0 {
+		err := r.errs[0]
+		r.errs = r.errs[1:]
+		if err != nil {
+			return 0, &os.SyscallError{Syscall: "sendmmsg", Err: err}
+		}
+	}
+	var copied []Message
+	for _, m := range msgs {
+		m.Buffers = append([][]byte(nil), m.Buffers...)
+		copied = append(copied, m)
+	}
+	r.got = append(r.got, copied)
+	return len(msgs), nil
+}
+
+func connected(t *testing.T) *batcher {
+	t.Helper()
+	sink, err := net.ListenUDP("udp4", net.UDPAddrFromAddrPort(netip.MustParseAddrPort("127.0.0.1:0")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { sink.Close() })
+	s, err := Dial(sink.LocalAddr().(*net.UDPAddr).AddrPort())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	b := s.(*batcher)
+	if b.segments == nil {
+		t.Skip("this kernel has no UDP segmentation")
+	}
+	return b
+}
+
+func packetsOf(sizes ...int) (msgs []Message) {
+	for i, n := range sizes {
+		msgs = append(msgs, Message{Buffers: [][]byte{bytes.Repeat([]byte{byte(i)}, n)}})
+	}
+	return msgs
+}
+
+func same(n, size int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = size
+	}
+	return out
+}
+
+// Packets of one size go as one message, at most 64 and at most what one IP packet holds; others as they were.
+func TestGather(t *testing.T) {
+	for _, c := range []struct {
+		sizes []int
+		want  int // segments in the first message, 0 for a plain batch
+	}{
+		{same(7, 638), 0},
+		{same(8, 638), 8},
+		{same(64, 638), 64},
+		{same(65, 638), 64},
+		{same(64, 1400), 46}, // 47 do not fit into 65507 bytes
+		{append(same(8, 638), 637), 8},
+		{append(same(3, 638), same(20, 100)...), 0},
+		{same(9, 0), 0},
+	} {
+		b, r := connected(t), &recorder{}
+		b.packets = r
+		n, err := b.Write(packetsOf(c.sizes...))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c.want == 0 {
+			if n != min(len(c.sizes), Batch) || len(r.got[0]) != n || r.got[0][0].OOB != nil {
+				t.Errorf("%v: %d sent", c.sizes, n)
+			}
+			continue
+		}
+		if n != c.want || len(r.got[0]) != 1 || len(r.got[0][0].Buffers) != c.want {
+			t.Errorf("%v: %d sent in %d messages", c.sizes, n, len(r.got[0]))
+		}
+	}
+}
+
+// A way that cannot cut segments is noticed at once, nothing is lost by it, and plain batches are used from then
+// on. Other errors are the caller's.
+func TestSegmentsRefused(t *testing.T) {
+	b, r := connected(t), &recorder{errs: []error{syscall.EIO}}
+	b.packets = r
+	msgs := packetsOf(same(20, 638)...)
+	if b.Path() != "segmentation by the system" {
+		t.Errorf("path %q", b.Path())
+	}
+	if n, err := b.Write(msgs); n != 20 || err != nil || len(r.got) != 1 || len(r.got[0]) != 20 {
+		t.Errorf("%d, %v", n, err)
+	}
+	if b.Path() != "batches" {
+		t.Errorf("path %q", b.Path())
+	}
+	if n, err := b.Write(msgs); n != 20 || err != nil || len(r.got[1]) != 20 {
+		t.Errorf("%d, %v", n, err)
+	}
+
+	b, r = connected(t), &recorder{errs: []error{syscall.ECONNREFUSED}}
+	b.packets = r
+	if n, err := b.Write(msgs); n != 0 || CauseOf(err) != Refused || b.segments == nil {
+		t.Errorf("%d, %v", n, err)
+	}
+}
+
+// What the kernel cuts arrives whole and in order.
+func TestSegmentsArrive(t *testing.T) {
+	sink, err := net.ListenUDP("udp4", net.UDPAddrFromAddrPort(netip.MustParseAddrPort("127.0.0.1:0")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer sink.Close()
+	s, err := Dial(sink.LocalAddr().(*net.UDPAddr).AddrPort())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	msgs := packetsOf(same(100, 638)...)
+	for left := msgs; len(left) > 0; {
+		n, err := s.Write(left)
+		if err != nil {
+			t.Fatal(err)
+		}
+		left = left[n:]
+	}
+	buf := make([]byte, 2048)
+	_ = sink.SetReadDeadline(time.Now().Add(10 * time.Second))
+	for i := range msgs {
+		n, err := sink.Read(buf)
+		if err != nil || !bytes.Equal(buf[:n], msgs[i].Buffers[0]) {
+			t.Fatalf("packet %d: %d bytes, %v", i, n, err)
+		}
+	}
+	b := s.(*batcher)
+	if n := testing.AllocsPerRun(20, func() {
+		if _, err := b.Write(msgs); err != nil {
+			t.Fatal(err)
+		}
+	}); n != 0 && !dmxtest.Race {
+		t.Errorf("%v allocations", n)
+	}
+}
