@@ -88,7 +88,7 @@ func (d *desk) goOn() {
 	d.stage.engine.Snapshot(&snap)
 	switch {
 	case snap.Question != "":
-		d.question(&snap)
+		d.question(&operate.Ask{Text: snap.Question, Choices: snap.Choices})
 	case len(snap.Prompts) > 0 && slices.Equal(d.said.prompts, snap.Prompts): // they have been read
 		d.command(string(operate.Confirm))
 	default:
@@ -119,7 +119,12 @@ func (d *desk) command(text string) {
 		report(d.err, err)
 		return
 	}
-	d.stage.engine.Do(c) // watch says what came of it
+	// What came of it is for watch to say; a question at once, as it may be answered
+	// before the next frame.
+	if r := d.stage.engine.Do(c); r.Ask != nil {
+		d.question(r.Ask)
+		d.said.question = r.Ask.Question()
+	}
 }
 
 // changed takes up what somebody wrote into the folder, or says what is wrong
@@ -184,16 +189,16 @@ func (d *desk) watch() {
 		}
 	}
 	if now.question != "" && now.question != before.question {
-		d.question(&snap)
+		d.question(&operate.Ask{Text: snap.Question, Choices: snap.Choices})
 	}
 }
 
 // question prints the question that stands, its answers numbered.
-func (d *desk) question(s *cue.Snapshot) {
-	for line := range strings.Lines(s.Question) {
+func (d *desk) question(a *operate.Ask) {
+	for line := range strings.Lines(a.Question()) {
 		note(d.out, "%11s%s", "", strings.TrimRight(line, "\n"))
 	}
-	for i, c := range s.Choices {
+	for i, c := range a.Choices {
 		command := c.Command
 		if strings.HasSuffix(command, " ") {
 			command += "NAME"

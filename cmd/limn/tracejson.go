@@ -57,12 +57,15 @@ func newJSONTrace(shoot *cue.Shoot, universes []int, out *bufio.Writer, changes,
 }
 
 // quoted is a text as JSON.
-func quoted(text string) []byte {
+func quoted(text string) []byte { return encoded(text) }
+
+// encoded is a text, or an object of texts and lists, as JSON in one line.
+func encoded(v any) []byte {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
-	if err := enc.Encode(text); err != nil {
-		panic(err) // a string always encodes
+	if err := enc.Encode(v); err != nil {
+		panic(err) // what is made of texts always encodes
 	}
 	return bytes.TrimRight(b.Bytes(), "\n")
 }
@@ -97,7 +100,10 @@ func (t *jsonTrace) frame(f *operate.Frame) error {
 		b = append(comma(b, i), t.universe[i]...)
 		b = append(hex.AppendEncode(b, f.Frames[i][:]), '"')
 	}
-	t.body = append(b, "}}\n"...)
+	b = append(b, '}')
+	b = t.appendTrims(b, f)
+	b = appendSaid(b, f.Said)
+	t.body = append(b, "}\n"...)
 	if t.changes && bytes.Equal(t.body, t.before) {
 		return nil
 	}

@@ -155,6 +155,9 @@ func (m *moment) sameLightWork(f *files.Folder) (*work, *job) {
 
 // compared tells how a cue differs from what was approved.
 func (e *Engine) compared(m *moment) []string {
+	if e.options.Folder == nil || m.present() != nil || m.layers().Sent[m.layers().Cue] != nil {
+		return nil
+	}
 	a, bad := m.approval(e.options.Folder)
 	if bad != nil {
 		return nil

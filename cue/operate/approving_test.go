@@ -54,6 +54,18 @@ func TestApprove(t *testing.T) {
 	l.do("undo")
 	l.do("as sent")
 	l.do("same light")
+	cues := strings.Replace(l.file("cues.toml"), `"-2/3 stop"`, `"-1 2/3 stops"`, 1)
+	if err := os.WriteFile(filepath.Join(l.dir, "cues.toml"), []byte(cues), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	said(t, l.do("reload"), "sky differs by 1.0 stop", "from approved", "as sent", "same light")
+	l.do("next")
+	said(t, l.do("back"), "sky differs by 1.0 stop")
+	l.do("same light")
+	said(t, l.do("as sent"), "as it was sent")
+	if !slices.Equal(l.settle(), sent) {
+		t.Error("as sent is not as it was sent")
+	}
 	if l.file("rig.toml") != changed {
 		t.Error("rig.toml was edited")
 	}

@@ -101,9 +101,9 @@ func (m *moment) trimIn(c Command, r *Reply) {
 		return
 	}
 	q.ask.Text = fmt.Sprintf("this changes %d of %d cues", len(q.trims), len(m.shoot.Cues))
-	q.ask.Choices = []Choice{
-		{"trim them so; one undo takes it back", string(Apply)},
-		{"leave them as they are", string(NeverMind)},
+	q.ask.Choices = []cue.Choice{
+		{Text: "trim them so; one undo takes it back", Command: string(Apply)},
+		{Text: "leave them as they are", Command: string(NeverMind)},
 	}
 	m.ask(q, r)
 }

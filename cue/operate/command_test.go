@@ -191,6 +191,8 @@ func TestParseFaultsOfTheLiveShoot(t *testing.T) {
 		"trim sky 900 mired warmer": {"more than any filter"},
 		"trim sky tint 0.2":         {"no step of tint"},
 		"trim sky colour 5600":      {"no unit"},
+		"trim sky colour":           {"colour does not say which", "#ff6a1a"},
+		`trim sky colour "#ff6a1a`:  {"does not end"},
 		"trim sky louder":           {`cannot be trimmed "louder"`},
 		"trim sky up 1 stop,":       {"after the comma"},
 		"trim in bwo sky up 1":      {`no cue "bwo`, `did you mean "bow"?`},
@@ -334,6 +336,11 @@ func TestCommandsPrintBack(t *testing.T) {
 		got, err := operate.Parse(c.String(), s)
 		if err != nil || !reflect.DeepEqual(got, c) {
 			t.Fatalf("%s is read as %s %+v (%v), was %+v", c, got, got, err, c)
+		}
+		timed := operate.Timed{At: 2.5, Command: c}
+		p, err := operate.ParseProgram("p", "0s next; "+timed.String()+" ; 3s dark # over", s)
+		if err != nil || len(p) != 3 || !reflect.DeepEqual(p[1], timed) {
+			t.Fatalf("%s in a program is %v (%v)", timed, p, err)
 		}
 	})
 }

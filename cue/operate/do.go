@@ -60,6 +60,15 @@ func (e *Engine) doAt(k int64, c Command) Reply {
 			j = e.plan(m, c) // once: it may write
 		}
 		to, reply := e.after(m, next, c, j)
+		if at := to.player.Cue(); at >= 0 && (at != m.player.Cue() || to.set != m.set) {
+			differs := e.compared(to)
+			for _, text := range differs {
+				reply.say("%s", text)
+			}
+			if len(differs) > 0 {
+				reply.say("as sent plays the slots that were approved, same light writes their light anew")
+			}
+		}
 
 		e.mu.Lock()
 		if now := e.filled + 1; e.now != m || now != next {
@@ -67,6 +76,7 @@ func (e *Engine) doAt(k int64, c Command) Reply {
 				e.mu.Unlock()
 				continue
 			}
+			// However long the comparing and working out take: now.
 			to, reply = e.after(e.now, now, c, j)
 		}
 		e.take(to, c, reply)

@@ -62,6 +62,9 @@ func (j *job) act(m *moment, k int64, r *Reply) {
 	if j.unsent {
 		l.Sent = with(l.Sent, l.Cue, nil, false)
 	}
+	if len(j.kept) > 0 {
+		m.past, m.future = m.past.without(j.kept), nil
+	}
 	for _, i := range j.kept {
 		l = l.WithTrimsOf(i, nil)
 		if i == l.Cue && l.Here != nil {
@@ -179,10 +182,10 @@ func writeFailed(err error, c Command) *job {
 		about: Reload, keep: &c,
 		ask: Ask{
 			Text: fmt.Sprintf("somebody else has changed %s since it was read; nothing was written", cue.ShortList(changed.Files)),
-			Choices: []Choice{
-				{"their changes, with yours over them", string(MyLight)},
-				{"their changes; your trims stay unkept", string(TheFiles)},
-				{"leave it for now", string(NeverMind)},
+			Choices: []cue.Choice{
+				{Text: "their changes, with yours over them", Command: string(MyLight)},
+				{Text: "their changes; your trims stay unkept", Command: string(TheFiles)},
+				{Text: "leave it for now", Command: string(NeverMind)},
 			},
 		},
 	}}
@@ -353,11 +356,11 @@ func (m *moment) askWhere(name string, t trims, here *files.Plan, f *files.Folde
 	q := &question{about: Keep}
 	q.ask.Text = fmt.Sprintf("the light of %s is shared with other cues", name)
 	q.ask.Details = []string{"everywhere changes " + cue.ShortList(wide.Cues())}
-	q.ask.Choices = []Choice{
-		{"in " + name + " only", string(KeepHere)},
-		{fmt.Sprintf("in all %s", countOf(len(wide.Cues()), "cue")), string(KeepEverywhere)},
-		{"as a new cue", string(KeepAs) + " "},
-		{"leave it unkept", string(NeverMind)},
+	q.ask.Choices = []cue.Choice{
+		{Text: "in " + name + " only", Command: string(KeepHere)},
+		{Text: fmt.Sprintf("in all %s", countOf(len(wide.Cues()), "cue")), Command: string(KeepEverywhere)},
+		{Text: "as a new cue", Command: string(KeepAs) + " "},
+		{Text: "leave it unkept", Command: string(NeverMind)},
 	}
 	return &job{question: q}
 }

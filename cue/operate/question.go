@@ -3,6 +3,8 @@ package operate
 import (
 	"fmt"
 	"strings"
+
+	"limn/cue"
 )
 
 // Ask is a question that a command came to. It stands until it is answered or
@@ -10,13 +12,12 @@ import (
 type Ask struct {
 	Text    string   // "nearest is 75° beam, 5° away"
 	Details []string // what it is about, line by line
-	Choices []Choice
+	Choices []cue.Choice
 }
 
-// Choice is one answer.
-type Choice struct {
-	Text    string // in words: "take it"
-	Command string // that says so; where the user must add to it, it ends in a space
+// Question is what is asked, without the choices: the details in lines of their own.
+func (a *Ask) Question() string {
+	return strings.Join(append([]string{a.Text}, a.Details...), "\n")
 }
 
 // question is an Ask with what its answers act on.
@@ -39,10 +40,7 @@ func (m *moment) ask(q *question, r *Reply) {
 // String is the question with its choices, as lines of text.
 func (a *Ask) String() string {
 	var b strings.Builder
-	b.WriteString(a.Text)
-	for _, d := range a.Details {
-		b.WriteString("\n  " + d)
-	}
+	b.WriteString(strings.ReplaceAll(a.Question(), "\n", "\n  "))
 	for i, c := range a.Choices {
 		fmt.Fprintf(&b, "\n  %d  %s: %s", i+1, strings.TrimSpace(c.Command), c.Text)
 	}

@@ -69,7 +69,7 @@ func (m *moment) play(k int64, c Command, r *Reply) {
 	}
 	run.stepper = *steps.New(q, shots, steps.Options{Frames: timeline.Frames, Image: m.picture})
 	m.run = run
-	r.say("%s begins, %s; stop ends it", q.Name, countOf(len(shots), "entry"))
+	r.say("%s begins, %s; stop ends it", q.Name, countOf(len(shots), "step"))
 	m.advance(k, r)
 }
 
@@ -277,7 +277,7 @@ func (m *moment) stop(r *Reply) {
 		r.refuse("no sequence is running")
 		return
 	}
-	r.say("%s is stopped at entry %d of %d; the light stays", m.run.name, min(m.run.stepper.Entry()+1, len(m.run.shots)), len(m.run.shots))
+	r.say("%s is stopped at step %d of %d; the light stays", m.run.name, min(m.run.stepper.Entry()+1, len(m.run.shots)), len(m.run.shots))
 	m.run = nil
 }
 

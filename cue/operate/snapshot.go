@@ -98,13 +98,8 @@ func (e *Engine) Snapshot(dst *cue.Snapshot) {
 	dst.Pace = m.player.Tempo()
 	dst.Question, dst.Choices = "", dst.Choices[:0]
 	if q := m.question; q != nil {
-		dst.Question = q.ask.Text
-		for _, d := range q.ask.Details {
-			dst.Question += "\n" + d
-		}
-		for _, c := range q.ask.Choices {
-			dst.Choices = append(dst.Choices, cue.Choice{Text: c.Text, Command: c.Command})
-		}
+		dst.Question = q.ask.Question()
+		dst.Choices = append(dst.Choices, q.ask.Choices...)
 	}
 	dst.Sources = slices.Grow(dst.Sources[:0], len(s.reached))[:len(s.reached)]
 	kept := s.keptOf(m)

@@ -99,10 +99,10 @@ func (m *moment) goTo(k int64, c Command, r *Reply) {
 	text := fmt.Sprintf("nearest is %s %s, %s away", degreesText(at), m.cueName(nearest), degreesText(off))
 	m.ask(&question{
 		about: GoTo, azimuth: azimuth, cue: nearest,
-		ask: Ask{Text: text, Choices: []Choice{
-			{"go to " + m.cueName(nearest), string(Take)},
-			{fmt.Sprintf("begin a new angle at %s from its light", degreesText(azimuth)), string(StartHere)},
-			{"stay where it is", string(NeverMind)},
+		ask: Ask{Text: text, Choices: []cue.Choice{
+			{Text: "go to " + m.cueName(nearest), Command: string(Take)},
+			{Text: fmt.Sprintf("begin a new angle at %s from its light", degreesText(azimuth)), Command: string(StartHere)},
+			{Text: "stay where it is", Command: string(NeverMind)},
 		}},
 	}, r)
 }

@@ -76,7 +76,10 @@ func (p *Part) change() string {
 	case p.Level != nil:
 		return "to " + p.Level.String()
 	case p.Colour != nil:
-		return "colour " + p.Colour.String()
+		if text := p.Colour.String(); !strings.HasPrefix(text, "#") {
+			return "colour " + text
+		}
+		return "colour " + quote(p.Colour.String()) // a # begins a comment
 	case p.Tint != 0:
 		return "tint " + signedNumber(p.Tint)
 	case p.Mired < 0:
@@ -223,6 +226,16 @@ func (p *Part) read(text string, at int) *wrong {
 		}
 		p.Level = &l
 	case "colour", "color":
+		if rest == "" {
+			return &wrong{at, "colour does not say which", `write colour 2200 K, or colour "#ff6a1a" with its quotes: a # alone begins a comment`}
+		}
+		if strings.HasPrefix(rest, `"`) {
+			text, n, ok := unquote(rest)
+			if !ok || n < len(rest) {
+				return &wrong{at, "the quoted colour does not end", `write colour "#ff6a1a"`}
+			}
+			rest = text
+		}
 		c, err := colour.ParseSpec(rest)
 		if err != nil {
 			return wrongOf(at, err)

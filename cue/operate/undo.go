@@ -145,6 +145,38 @@ func same(a, b trims) bool {
 
 func equal[T comparable](a, b *T) bool { return a == b || a != nil && b != nil && *a == *b }
 
+// without is a stack but for the changes that concern trims of some cues: they are
+// in the files now, and there is nothing of them to take back here.
+func (c *change) without(cues []int) *change {
+	var list []*change
+	for ; c != nil; c = c.below {
+		if !slices.ContainsFunc(cues, c.trims) {
+			n := *c
+			list = append(list, &n)
+		}
+	}
+	return stack(list)
+}
+
+// trims says whether a change concerns the trims of a cue.
+func (c *change) trims(i int) bool {
+	a, b := &c.before, &c.after
+	if a.layers.Here != b.layers.Here && (a.layers.Cue == i || b.layers.Cue == i) {
+		return true
+	}
+	return !same(a.layers.Trims[i], b.layers.Trims[i]) || !same(a.aside[i], b.aside[i])
+}
+
+// stack puts changes on each other, the first of the list uppermost.
+func stack(list []*change) *change {
+	var out *change
+	for _, n := range slices.Backward(list) {
+		n.below = out
+		out = n
+	}
+	return out
+}
+
 // mapped is a stack of changes by the indices of a shoot that was read anew.
 func (c *change) mapped(from, to *cue.Shoot) *change {
 	var list []*change
@@ -153,12 +185,7 @@ func (c *change) mapped(from, to *cue.Shoot) *change {
 		n.before, n.after = c.before.mapped(from, to), c.after.mapped(from, to)
 		list = append(list, &n)
 	}
-	var out *change
-	for _, n := range slices.Backward(list) {
-		n.below = out
-		out = n
-	}
-	return out
+	return stack(list)
 }
 
 func (b balance) mapped(from, to *cue.Shoot) balance {
