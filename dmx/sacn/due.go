@@ -9,11 +9,11 @@ const (
 	repeats = 3
 	// keepAlive is when an unchanged universe goes along with others that change.
 	keepAlive = 800 * time.Millisecond
-	// keepSelf is when the output itself sends what nobody has asked it to send. With tick
-	// it stays below the standard's 1000 ms.
-	keepSelf = 900 * time.Millisecond
+	// keepSelf is when the output itself sends what nobody has asked it to send: after the send loop, which
+	// asks at the first frame past 800 ms, and well before the standard's 1000 ms.
+	keepSelf = 860 * time.Millisecond
 	// tick is how often the output looks after itself.
-	tick = 50 * time.Millisecond
+	tick = 20 * time.Millisecond
 	// catchUp is how often it tries to bring a link that is behind up to date by itself.
 	catchUp = 200 * time.Millisecond
 	// discoverEvery is E131_UNIVERSE_DISCOVERY_INTERVAL (ANSI E1.31-2018, appendix A).
