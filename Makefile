@@ -9,6 +9,9 @@ TOOLS     = $(GO) tool -modfile=tools.mod
 # Debian package : program, for the outside judges that tests consult.
 JUDGES = tshark:tshark argyll:specplot librsvg2-bin:rsvg-convert
 
+# npm package : version, codecs by other authors that ours must agree with.
+PEERS = sacn:4.6.2
+
 .PHONY: test tools vet lint unit testdata fuzz demo bench soak build
 
 test: tools vet lint unit testdata fuzz demo
@@ -29,8 +32,13 @@ tools:
 	  else \
 	    echo "to run every check, install:  sudo apt-get install$$missing"; \
 	  fi; fi
+	@if command -v npm >/dev/null 2>&1; then for p in $(PEERS); do \
+	  test -d "$$(npm root -g)/$${p%%:*}" || { echo "installing $${p%%:*}"; \
+	    npm install -g --silent --no-fund --no-audit "$${p%%:*}@$${p#*:}" >/dev/null || echo "to run every check:  npm install -g $${p%%:*}@$${p#*:}"; }; done; \
+	else echo "to run every check, install Node.js and npm"; fi
 	@if [ -n "$$CI" ]; then for j in $(JUDGES); do \
-	  command -v $${j#*:} >/dev/null 2>&1 || { echo "missing in CI: $${j%%:*}"; exit 1; }; done; fi
+	  command -v $${j#*:} >/dev/null 2>&1 || { echo "missing in CI: $${j%%:*}"; exit 1; }; done; \
+	  for p in $(PEERS); do test -d "$$(npm root -g)/$${p%%:*}" || { echo "missing in CI: npm package $${p%%:*}"; exit 1; }; done; fi
 
 vet:
 	$(GO) vet ./... ./testdata
