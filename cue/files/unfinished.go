@@ -3,6 +3,8 @@ package files
 import (
 	"encoding/json"
 	"os"
+	"path/filepath"
+	"time"
 )
 
 // A plan of several files is several renames, and a computer may stop between two
@@ -42,6 +44,7 @@ func (f *Folder) begin(changes []FileChange) (done func(), err error) {
 // finish writes what a plan had not written yet when the program was stopped. It
 // does nothing where a file has become something else since.
 func (f *Folder) finish() {
+	f.tidy()
 	name := f.historyPath(unfinishedFile)
 	b, err := os.ReadFile(name)
 	if err != nil {
@@ -68,4 +71,21 @@ func (f *Folder) finish() {
 		return // the note stays for the next time
 	}
 	_ = f.disk.remove(name)
+}
+
+// staleAfter is how old what a stopped program left on its way must be to be taken
+// away: nobody is still writing it.
+const staleAfter = time.Hour
+
+// tidy removes files that a stopped program never finished. What it had kept of
+// old files stays.
+func (f *Folder) tidy() {
+	for _, dir := range []string{".", CuesDir, ApprovedDir, earlierDir, pictureDir, historyDir, historyDir + "/" + objectsDir} {
+		left, _ := filepath.Glob(filepath.Join(f.path(dir), tempPattern)) // the pattern is sound
+		for _, name := range left {
+			if info, err := os.Lstat(name); err == nil && info.Mode().IsRegular() && time.Since(info.ModTime()) > staleAfter {
+				_ = f.disk.remove(name)
+			}
+		}
+	}
 }

@@ -487,3 +487,21 @@ func TestWriteStoppedHalfWay(t *testing.T) {
 		}
 	}
 }
+
+func TestOpenTidiesUp(t *testing.T) {
+	f := onDisk(t)
+	old, fresh := filepath.Join(f.dir, ".limn-1.tmp"), filepath.Join(f.dir, ".limn-2.tmp")
+	for _, name := range []string{old, fresh} {
+		if err := os.WriteFile(name, nil, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	yesterday := time.Now().Add(-24 * time.Hour)
+	if err := os.Chtimes(old, yesterday, yesterday); err != nil {
+		t.Fatal(err)
+	}
+	reopened(t, f.dir)
+	if left := stray(t, f); !slices.Equal(left, []string{fresh}) {
+		t.Errorf("left: %v", left)
+	}
+}
