@@ -20,7 +20,9 @@ require (
 )
 
 require (
+	github.com/bep/imagemeta v1.0.1 // indirect
 	github.com/fsnotify/fsnotify v1.10.1 // indirect
 	github.com/inconshreveable/mousetrap v1.1.0 // indirect
+	golang.org/x/image v0.47.0 // indirect
 	golang.org/x/tools v0.52.0 // indirect
 )
