@@ -118,7 +118,7 @@ func (d *doc) leaveOut(gone []expr) bool {
 // decode gives the values. An expression that only the decoder refuses is told
 // of, left out, and decoding tried again.
 func (d *doc) decode() (map[string]any, bool) {
-	if values, ok := d.decodeHalves(); ok {
+	if values, ok := d.decodePieces(); ok {
 		return values, true
 	}
 	for try := range maxRetries {

@@ -9,16 +9,16 @@ import (
 	"testing"
 )
 
-// A file in two halves is what it is whole, wherever it is cut and whatever stands
+// A file in pieces is what it is whole, wherever it is cut and whatever stands
 // on either side.
-func TestHalves(t *testing.T) {
+func TestPieces(t *testing.T) {
 	var many strings.Builder
 	for i := range 8000 {
 		fmt.Fprintf(&many, "[[cue]]\nname = \"picture %d\"\n[cue.light]\nsky = \"%d %%\"\n[[cue.step]]\nk = 1\n", i, i%90)
 	}
 	for name, c := range map[string]struct {
 		head, tail string
-		halves     bool
+		apart      bool
 	}{
 		"cues alone":                    {"", "", true},
 		"looks on both sides":           {"[look.dusk]\nsky = 1\n", "[look.dawn]\nsky = 2\n", true},
@@ -34,13 +34,13 @@ func TestHalves(t *testing.T) {
 			if ps.Failed() {
 				t.Fatal(ps.Sorted())
 			}
-			_, ok := root.d.decodeHalves()
-			if ok != c.halves {
-				t.Errorf("in halves: %t", ok)
+			_, ok := root.d.decodePieces()
+			if ok != c.apart {
+				t.Errorf("in pieces: %t", ok)
 			}
 			whole, err := decode(text)
 			if err != nil || !reflect.DeepEqual(root.values, whole) {
-				t.Errorf("%v; the halves say %v", err, slices.Sorted(maps.Keys(root.values)))
+				t.Errorf("%v; the pieces say %v", err, slices.Sorted(maps.Keys(root.values)))
 			}
 		})
 	}
