@@ -21,6 +21,7 @@ type Camera struct {
 	ISO       int
 	WhiteSpec colour.Spec // as written
 	White     colour.White
+	Optics
 }
 
 // The ranges of camera settings that are plain numbers.

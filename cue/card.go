@@ -19,6 +19,7 @@ type Card struct {
 	Note string
 
 	Width, Height quantity.Length
+	Reflectance   quantity.Percent // zero = that of its kind
 }
 
 // CardPlace is what a cue says of one card. In a Cue, what is not written is

@@ -28,6 +28,9 @@ type Shoot struct {
 	Outputs   []Output
 	Rig       *fixtures.Rig
 	Cards     []Card
+	Emissions []Emission // parallel to Rig.Sources, or none
+	Supply    Supply
+	Room      Room
 	Groups    []Group
 	Angles    []Angle
 	Looks     []Look

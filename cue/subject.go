@@ -11,6 +11,8 @@ type Subject struct {
 	Name                  string
 	Scale                 float64 // 12 = 1:12; 1 = the thing itself
 	Length, Width, Height quantity.Length
+	Form                  Form
+	Surface               Surface
 }
 
 // MaxScale is the smallest model: 1:1000.

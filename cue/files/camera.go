@@ -44,6 +44,7 @@ func (l *loader) camera(t *tomlfile.Table) {
 	if c.Shutter.IsAngle() && c.FPS == 0 && !t.Has("fps") {
 		l.ps.Error(t.ValuePos("shutter"), "write fps = 24 beside it, or a time as \"1/50 s\"", "the shutter angle %s is no time without a frame rate", c.Shutter)
 	}
+	l.optics(t)
 	l.white(t)
 }
 

@@ -22,6 +22,7 @@ func (l *loader) card(t *tomlfile.Table) {
 	c.Kind, _ = t.OneOf("kind", cue.CardWhite, cue.CardBlack)
 	c.Width, _ = length(t, "width")
 	c.Height, _ = length(t, "height")
+	c.Reflectance = l.portion(t, "reflectance", "88 %")
 	c.Note, _ = t.String("note")
 	if _, taken := l.cards[name]; name != "" && !taken {
 		l.cards[name] = len(l.shoot.Cards)

@@ -81,6 +81,8 @@ type loader struct {
 
 	calibrations map[string]*fixtures.Calibration // by file; nil = faulty
 
+	bounces []pendingBounce
+
 	universes map[int]bool // those an output carries
 	full      map[string]bool
 }

@@ -32,6 +32,10 @@ func (l *loader) readRig(t *tomlfile.Table) {
 		l.card(c)
 	}
 	l.groups(t.Table("group"))
+	l.bounced()
+	l.supply(t.Table("supply"))
+	l.ambient(t.Table("room"))
+	l.inside()
 	l.work(t.Table("work"))
 	l.turntable(turntable)
 	l.tableLimits(turntable)
@@ -66,6 +70,7 @@ func (l *loader) subject(t *tomlfile.Table) {
 	s.Height, _ = length(t, "height")
 	l.proportions(t)
 }
+	l.shape(t)
 
 // scale reads 12 for 1:12.
 func (l *loader) scale(t *tomlfile.Table) {

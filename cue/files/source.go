@@ -17,9 +17,6 @@ import (
 // the unit.
 const MaxSettle = profiles.MaxSettle
 
-// diffusions are the strengths of a diffuser before a source, as filters are graded.
-var diffusions = []string{"none", "eighth", "quarter", "half", "full"}
-
 // source reads one [[source]].
 func (l *loader) source(t *tomlfile.Table, library *profiles.Library) {
 	if !l.room(len(l.shoot.Rig.Sources), cue.MaxSources, "sources", t) {
@@ -45,7 +42,7 @@ func (l *loader) source(t *tomlfile.Table, library *profiles.Library) {
 	s.Place = l.place(t)
 	s.Width, _ = length(t, "width")
 	s.Height, _ = length(t, "height")
-	s.Diffusion, _ = t.OneOf("diffusion", diffusions...)
+	s.Diffusion, _ = t.OneOf("diffusion", grades()...)
 	s.Settle = l.settle(t)
 	if p, ok := t.OneOf("prefer", mix.Even.String(), mix.Power.String(), mix.Spectrum.String()); ok {
 		s.Prefer, _ = mix.ParseGoal(p)
@@ -53,6 +50,7 @@ func (l *loader) source(t *tomlfile.Table, library *profiles.Library) {
 	if !s.Hand {
 		l.calibration(t, &s)
 	}
+	l.emission(t, &s)
 	s.Pair, _ = t.String("pair")
 	s.Note, _ = t.String("note")
 	if name != "" {
