@@ -26,11 +26,12 @@ type Shoot struct {
 	Camera    Camera
 	Turntable Turntable
 	Outputs   []Output
+	TimeCode  TimeCode
 	Rig       *fixtures.Rig
-	Cards     []Card
 	Emissions []Emission // parallel to Rig.Sources, or none
 	Supply    Supply
 	Room      Room
+	Cards     []Card
 	Groups    []Group
 	Angles    []Angle
 	Looks     []Look

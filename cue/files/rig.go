@@ -21,6 +21,7 @@ func (l *loader) readRig(t *tomlfile.Table) {
 		l.output(o)
 	}
 	l.crossing()
+	l.timeCode(t.Table("timecode"))
 	library := l.openProfiles()
 	for _, s := range t.Tables("source") {
 		l.source(s, library)
@@ -31,11 +32,11 @@ func (l *loader) readRig(t *tomlfile.Table) {
 	for _, c := range t.Tables("card") {
 		l.card(c)
 	}
-	l.groups(t.Table("group"))
 	l.bounced()
 	l.supply(t.Table("supply"))
 	l.ambient(t.Table("room"))
 	l.inside()
+	l.groups(t.Table("group"))
 	l.work(t.Table("work"))
 	l.turntable(turntable)
 	l.tableLimits(turntable)
@@ -69,8 +70,8 @@ func (l *loader) subject(t *tomlfile.Table) {
 	s.Width, _ = length(t, "width")
 	s.Height, _ = length(t, "height")
 	l.proportions(t)
-}
 	l.shape(t)
+}
 
 // scale reads 12 for 1:12.
 func (l *loader) scale(t *tomlfile.Table) {
