@@ -25,64 +25,93 @@ func (e *Engine) DoAt(k int64, c Command) Reply {
 // thread is made to wait for it.
 const maxTries = 4
 
-// doAt works out what a command does outside of mu, and takes mu only to put it
-// in place. Where a frame was filled in between, the command acts a frame later
-// and is worked out again, all that is slow being remembered. What is queued for
-// that frame comes first. do is held.
+// doAt carries out what comes before a command in its frame, and the command. do
+// is held.
 func (e *Engine) doAt(k int64, c Command) Reply {
 	var j *job
 	for try := 1; ; try++ {
+		e.first(k)
+		if reply, ok := e.carry(k, c, &j, try >= maxTries); ok {
+			return reply
+		}
+	}
+}
+
+// first carries out what a sequence and the queue have for the next frame, where a
+// command of frame k acts in it.
+func (e *Engine) first(k int64) {
+	for {
 		e.mu.Lock()
-		m, queue, next := e.now, e.queue, e.filled+1
-		if auto := m.auto(); k <= next && auto >= 0 && auto <= next && !e.hasDue(auto-1) {
+		m, next := e.now, e.filled+1
+		auto := m.auto()
+		switch {
+		case k > next:
+			e.mu.Unlock()
+			return
+		case auto >= 0 && auto <= next && !e.hasDue(auto-1):
 			e.mu.Unlock()
 			e.runOn(m, auto)
 			continue
-		}
-		if k <= next && e.hasDue(next) {
-			first := e.pop()
+		case !e.hasDue(next):
 			e.mu.Unlock()
-			e.doAt(first.k, first.command)
-			continue
+			return
 		}
+		q := e.pop()
+		e.busy = true // nothing overtakes it
 		e.mu.Unlock()
-		e.prepare(m, max(k, next), c, queue)
-		if k > next {
-			e.mu.Lock()
-			if k > e.filled+1 {
-				defer e.mu.Unlock()
-				return e.wait(k, c)
-			}
-			e.mu.Unlock()
-			continue
-		}
-		if c.Verb.filing() && j == nil {
-			j = e.plan(m, c) // once: it may write
-		}
-		to, reply := e.after(m, next, c, j)
-		if at := to.player.Cue(); at >= 0 && (at != m.player.Cue() || to.set != m.set) {
-			differs := e.compared(to)
-			for _, text := range differs {
-				reply.say("%s", text)
-			}
-			if len(differs) > 0 {
-				reply.say("as sent plays the slots that were approved, same light writes their light anew")
+		var j *job
+		for try := 1; ; try++ {
+			if _, ok := e.carry(q.k, q.command, &j, try >= maxTries); ok {
+				break
 			}
 		}
-
 		e.mu.Lock()
-		if now := e.filled + 1; e.now != m || now != next {
-			if try < maxTries || e.hasDue(now) {
-				e.mu.Unlock()
-				continue
-			}
-			// However long the comparing and working out take: now.
-			to, reply = e.after(e.now, now, c, j)
-		}
-		e.take(to, c, reply)
+		e.busy = false
 		e.mu.Unlock()
-		return reply
 	}
+}
+
+// carry works out what a command does outside of mu, and takes mu only to put it
+// in place. Where a frame was filled in between it is not carried out, and is
+// to be tried again, all that is slow being remembered; unless it must be. do is
+// held.
+func (e *Engine) carry(k int64, c Command, j **job, must bool) (Reply, bool) {
+	e.mu.Lock()
+	m, queue, next := e.now, e.queue, e.filled+1
+	e.mu.Unlock()
+	e.prepare(m, max(k, next), c, queue)
+	if k > next {
+		e.mu.Lock()
+		defer e.mu.Unlock()
+		if k <= e.filled+1 {
+			return Reply{}, false
+		}
+		return e.wait(k, c), true
+	}
+	if m.filing(c) && *j == nil {
+		*j = e.plan(m, c) // once: it may write
+	}
+	to, reply := e.after(m, next, c, *j)
+	if at := to.player.Cue(); at >= 0 && (at != m.player.Cue() || to.set != m.set) {
+		differs := e.compared(to)
+		for _, text := range differs {
+			reply.say("%s", text)
+		}
+		if len(differs) > 0 {
+			reply.say("as sent plays the slots that were approved, same light writes their light anew")
+		}
+	}
+
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	if now := e.filled + 1; e.now != m || now != next {
+		if !must {
+			return Reply{}, false
+		}
+		to, reply = e.after(e.now, now, c, *j)
+	}
+	e.take(to, c, reply)
+	return reply, true
 }
 
 // runOn lets a sequence do what came due in frame k. do is held.

@@ -50,6 +50,7 @@ type Engine struct {
 	shown    *moment  // that the latest filled frame was made of
 	filled   int64    // latest filled frame; -1 before the first
 	queue    []queued // commands for later frames, in their order
+	busy     bool     // a queued command is being carried out, and nothing may overtake it
 	ahead    []worked // what the next of them lead to, as far as it was worked out
 	messages []string // latest answers
 	warnings []string // that stay up until they are taken back

@@ -38,6 +38,10 @@ type job struct {
 	to     string         // cue that is gone to; "" = the present one stays
 	looks  bool           // the looks laid on by hand are in the new cue, and no longer laid on
 	text   string         // what was done
+
+	plan       *files.Plan // that was written; undo takes it back
+	done       string      // the command, for undo to name it
+	back, redo bool        // it takes back what was kept, or keeps it again
 }
 
 func refusal(format string, args ...any) *job { return &job{refused: fmt.Sprintf(format, args...)} }
@@ -62,9 +66,7 @@ func (j *job) act(m *moment, k int64, r *Reply) {
 	if j.unsent {
 		l.Sent = with(l.Sent, l.Cue, nil, false)
 	}
-	if len(j.kept) > 0 {
-		m.past, m.future = m.past.without(j.kept), nil
-	}
+	before, bottom := m.balance(), m.past
 	for _, i := range j.kept {
 		l = l.WithTrimsOf(i, nil)
 		if i == l.Cue && l.Here != nil {
@@ -72,6 +74,13 @@ func (j *job) act(m *moment, k int64, r *Reply) {
 		}
 		m.put(i, nil)
 		m.ahead = with(m.ahead, i, true, false)
+	}
+	if j.back {
+		m.reload(k, j.shoot, j.r, nil, r)
+		m.unkeep(k, j, r)
+		m.mark = j.mark
+		r.say("%s", j.text)
+		return
 	}
 	if j.shoot != nil {
 		m.reload(k, j.shoot, j.r, func(now timeline.Layers) timeline.Layers {
@@ -96,6 +105,12 @@ func (j *job) act(m *moment, k int64, r *Reply) {
 			m.call(k, i, r)
 		}
 	}
+	if j.plan != nil && !r.Refused {
+		// What going to a new cue may have put on the stack is part of it.
+		m.past = bottom.mapped(old, m.shoot)
+		m.done(j.done, before.mapped(old, m.shoot))
+		m.past.plan, m.past.to = j.plan, j.to
+	}
 	if j.text != "" {
 		r.say("%s", j.text)
 	}
@@ -112,6 +127,8 @@ func (e *Engine) plan(m *moment, c Command) *job {
 	}
 	q := m.question
 	switch c.Verb {
+	case Undo, Redo:
+		return e.planBack(m, c)
 	case Approve:
 		return e.planApproval(m)
 	case Attach:
@@ -147,6 +164,9 @@ func (e *Engine) plan(m *moment, c Command) *job {
 		}
 	}
 	j := &w.job
+	if len(plan.Changes()) > 0 {
+		j.plan, j.done = plan, c.String()
+	}
 	j.notices = append(j.notices, plan.Said()...)
 	for _, ch := range plan.Changes() {
 		j.mark.Files = append(j.mark.Files, ch.Path)
@@ -169,6 +189,36 @@ func (e *Engine) plan(m *moment, c Command) *job {
 	} else if !e.options.Write {
 		j.text += "; the files stay as they are (without --write)"
 	}
+	return j
+}
+
+// planBack takes back what was kept, or keeps it again.
+func (e *Engine) planBack(m *moment, c Command) *job {
+	of, word := m.past, "undone"
+	if c.Verb == Redo {
+		of, word = m.future, "done again"
+	}
+	plan, err := of.plan.Back()
+	if err != nil {
+		return refusal("%s cannot be taken back: %v; .limn/history has the version before", of.text, err)
+	}
+	if e.options.Write {
+		if err := plan.Write(files.By{What: c.String() + " " + of.text}); err != nil {
+			return refusal("nothing was written: %v; .limn/history has the version before", err)
+		}
+	} else {
+		plan.Adopt()
+	}
+	j := e.taking(plan.Shoot())
+	if j.refused != "" {
+		return j
+	}
+	j.back, j.redo, j.plan = true, c.Verb == Redo, plan
+	j.text = word + ": " + of.text
+	for _, ch := range plan.Changes() {
+		j.mark.Files = append(j.mark.Files, ch.Path)
+	}
+	j.mark.Kept = c.String()
 	return j
 }
 

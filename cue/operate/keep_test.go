@@ -135,6 +135,45 @@ func TestKeepAsksWhere(t *testing.T) {
 	}
 }
 
+// What was kept is taken back byte for byte, and the trims are trims again.
+func TestUndoOfKeeping(t *testing.T) {
+	l := goLive(t, t.TempDir(), true)
+	text := l.file("cues.toml")
+	l.do("go port quarter")
+	kept := slices.Clone(l.settle())
+	l.do("trim fill to 70 lx")
+	played := slices.Clone(l.settle())
+	l.do("keep")
+	written := l.file("cues.toml")
+	said(t, l.do("undo"), "undone: keep")
+	if s := l.snapshot(); l.file("cues.toml") != text || !s.Trimmed || !slices.Equal(l.settle(), played) {
+		t.Errorf("undo of keep: %+v", s)
+	}
+	l.do("undo")
+	if s := l.snapshot(); s.Trimmed || !slices.Equal(l.settle(), kept) {
+		t.Errorf("undo of the trim under it: %+v", s)
+	}
+	l.do("redo")
+	said(t, l.do("redo"), "done again: keep")
+	if s := l.snapshot(); l.file("cues.toml") != written || s.Trimmed || !slices.Equal(l.settle(), played) {
+		t.Errorf("redo of keep: %+v", s)
+	}
+	l.do("keep as low sun")
+	l.do("undo")
+	if s := l.snapshot(); l.file("cues.toml") != written || s.CueName != "port quarter" || !slices.Equal(l.settle(), played) {
+		t.Errorf("undo of a new cue: %+v", s)
+	}
+	l.do("redo")
+	if s := l.snapshot(); s.CueName != "low sun" || !slices.Equal(l.settle(), played) {
+		t.Errorf("redo of a new cue: %+v", s)
+	}
+	if err := os.WriteFile(filepath.Join(l.dir, "cues.toml"), []byte(l.file("cues.toml")+"# by somebody else\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	l.do("reload")
+	l.no("undo", "cannot be taken back", ".limn/history")
+}
+
 // A trim under a look that was laid on by hand is kept as that cue's exception of it.
 func TestKeepUnderALook(t *testing.T) {
 	l := goLive(t, t.TempDir(), true)
@@ -152,11 +191,13 @@ func TestKeepUnderALook(t *testing.T) {
 	if !strings.Contains(l.file("cues.toml"), "[cue.look.dusk]") {
 		t.Error("no exception is written")
 	}
-	l.do("undo") // the trim is in the files; the look is the latest to be undone
-	if got := l.snapshot().Looks; len(got) != 0 {
-		t.Errorf("looks %v", got)
+	l.do("undo")
+	if strings.Contains(l.file("cues.toml"), "[cue.look.dusk]") || !slices.Equal(l.settle(), played) || !l.snapshot().Trimmed {
+		t.Error("undo does not take back what was kept")
 	}
 	l.do("redo")
+	l.do("look dusk off")
+	l.do("look dusk on")
 	if !slices.Equal(l.settle(), played) {
 		t.Error("the exception does not come back with the look")
 	}

@@ -443,6 +443,7 @@ func TestUndoReturnsTheSameBytes(t *testing.T) {
 				l.settle()
 			}
 		}
+		l.settle()
 		if l.snapshot().Motion == cue.Held {
 			l.try("resume")
 		}

@@ -44,7 +44,7 @@ func (e *Engine) rouse() {
 // touches files: that one, and what is queued behind it, waits for somebody
 // who is not the frame thread. mu is held.
 func (e *Engine) due(k int64) {
-	for {
+	for !e.busy {
 		if auto := e.now.auto(); auto >= 0 && auto <= k && !e.hasDue(auto-1) {
 			e.dueAuto(auto)
 			continue
@@ -54,7 +54,7 @@ func (e *Engine) due(k int64) {
 		}
 		q := e.queue[0]
 		e.rouse()
-		if q.command.Verb.filing() {
+		if e.now.filing(q.command) {
 			return
 		}
 		e.queue = e.queue[1:]
@@ -130,7 +130,7 @@ func (e *Engine) nextOf(m *moment, queuedBefore int) (worked, bool) {
 	auto := m.auto()
 	if queuedBefore < len(e.queue) && (auto < 0 || e.queue[queuedBefore].k < auto) {
 		q := e.queue[queuedBefore]
-		return worked{queued: q, from: m}, !q.command.Verb.filing()
+		return worked{queued: q, from: m}, !m.filing(q.command)
 	}
 	return worked{queued: queued{k: auto}, from: m, auto: true}, auto >= 0
 }
@@ -138,18 +138,11 @@ func (e *Engine) nextOf(m *moment, queuedBefore int) (worked, bool) {
 // catchUp carries out what waits for somebody who is not the frame thread.
 func (e *Engine) catchUp() {
 	e.do.Lock()
-	for {
-		e.mu.Lock()
-		var late *queued
-		if e.hasDue(e.filled) && e.queue[0].command.Verb.filing() {
-			q := e.pop()
-			late = &q
-		}
-		e.mu.Unlock()
-		if late == nil {
-			break
-		}
-		e.doAt(late.k, late.command)
+	e.mu.Lock()
+	late := e.hasDue(e.filled) && e.now.filing(e.queue[0].command)
+	e.mu.Unlock()
+	if late {
+		e.first(0)
 	}
 	e.lookAhead()
 	e.do.Unlock()

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"limn/cue"
+	"limn/cue/files"
 	"limn/cue/timeline"
 )
 
@@ -22,6 +23,8 @@ type change struct {
 	text          string
 	before, after balance
 	below         *change
+	plan          *files.Plan // that was written with it; nil for most
+	to            string      // the new cue that was gone to with it
 }
 
 func (m *moment) balance() balance { return balance{m.layers(), m.aside, m.ahead} }
@@ -46,6 +49,51 @@ func (m *moment) undo(k int64, r *Reply) {
 	m.past = c.below
 	m.future = &change{text: c.text, before: c.before, after: c.after, below: m.future}
 	r.say("undone: %s", m.about(c))
+}
+
+// filing says whether a command touches files: what it keeps, or takes back of what
+// was kept.
+func (m *moment) filing(c Command) bool {
+	switch {
+	case c.Verb == Undo:
+		return m.past != nil && m.past.plan != nil
+	case c.Verb == Redo:
+		return m.future != nil && m.future.plan != nil
+	}
+	return c.Verb.filing()
+}
+
+// unkeep is a job's part of taking back what was kept, or of keeping it again: the
+// files are as they were, and what lay over them comes back.
+func (m *moment) unkeep(k int64, j *job, r *Reply) {
+	redo := j.redo
+	c := m.past
+	if redo {
+		c = m.future
+	}
+	n := &change{text: c.text, before: c.before, after: c.after, plan: j.plan, to: c.to}
+	to := &c.before
+	if redo {
+		to = &c.after
+		m.future, n.below = c.below, m.past
+		m.past = n
+	} else {
+		m.past, n.below = c.below, m.future
+		m.future = n
+	}
+	l := to.layers
+	if l.Cue < 0 {
+		l = m.layers()
+	}
+	m.aside, m.ahead = to.aside, to.ahead
+	how := timeline.Timing{Fade: timeline.TrimFade}
+	if l.Cue != m.layers().Cue {
+		how = timeline.Timing{AsWritten: true}
+	}
+	m.lay(k, l, how, r)
+	if i := m.shoot.CueIndex(c.to); redo && i >= 0 && !r.Refused {
+		m.told(m.player.Go(k, i), r)
+	}
 }
 
 func (m *moment) redo(k int64, r *Reply) {
@@ -144,28 +192,6 @@ func same(a, b trims) bool {
 }
 
 func equal[T comparable](a, b *T) bool { return a == b || a != nil && b != nil && *a == *b }
-
-// without is a stack but for the changes that concern trims of some cues: they are
-// in the files now, and there is nothing of them to take back here.
-func (c *change) without(cues []int) *change {
-	var list []*change
-	for ; c != nil; c = c.below {
-		if !slices.ContainsFunc(cues, c.trims) {
-			n := *c
-			list = append(list, &n)
-		}
-	}
-	return stack(list)
-}
-
-// trims says whether a change concerns the trims of a cue.
-func (c *change) trims(i int) bool {
-	a, b := &c.before, &c.after
-	if a.layers.Here != b.layers.Here && (a.layers.Cue == i || b.layers.Cue == i) {
-		return true
-	}
-	return !same(a.layers.Trims[i], b.layers.Trims[i]) || !same(a.aside[i], b.aside[i])
-}
 
 // stack puts changes on each other, the first of the list uppermost.
 func stack(list []*change) *change {
