@@ -63,39 +63,6 @@ func (m *moment) filing(c Command) bool {
 	return c.Verb.filing()
 }
 
-// unkeep is a job's part of taking back what was kept, or of keeping it again: the
-// files are as they were, and what lay over them comes back.
-func (m *moment) unkeep(k int64, j *job, r *Reply) {
-	redo := j.redo
-	c := m.past
-	if redo {
-		c = m.future
-	}
-	n := &change{text: c.text, before: c.before, after: c.after, plan: j.plan, to: c.to}
-	to := &c.before
-	if redo {
-		to = &c.after
-		m.future, n.below = c.below, m.past
-		m.past = n
-	} else {
-		m.past, n.below = c.below, m.future
-		m.future = n
-	}
-	l := to.layers
-	if l.Cue < 0 {
-		l = m.layers()
-	}
-	m.aside, m.ahead = to.aside, to.ahead
-	how := timeline.Timing{Fade: timeline.TrimFade}
-	if l.Cue != m.layers().Cue {
-		how = timeline.Timing{AsWritten: true}
-	}
-	m.lay(k, l, how, r)
-	if i := m.shoot.CueIndex(c.to); redo && i >= 0 && !r.Refused {
-		m.told(m.player.Go(k, i), r)
-	}
-}
-
 func (m *moment) redo(k int64, r *Reply) {
 	c := m.future
 	if c == nil {
