@@ -1,6 +1,7 @@
 package operate_test
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -146,5 +147,70 @@ func TestReplayOfASequence(t *testing.T) {
 		if again.engine.Fill(int64(k), again.out) && !slices.Equal(again.out, ran[k]) {
 			t.Fatalf("frame %d differs", k)
 		}
+	}
+}
+
+// A moving shot past a table that turns by itself: from the word rolling on the light
+// follows the angle, and each cue's light stands as the table passes its angle.
+func TestPlayByAngle(t *testing.T) {
+	s := kittiwake(t)
+	q := cue.Sequence{Name: "fly past", By: cue.ByAngle}
+	for _, name := range []string{"head on", "bow", "stern", "port quarter"} {
+		q.Steps = append(q.Steps, cue.Step{Cue: name})
+	}
+	q.Turning.Drive, q.Turning.Speed = cue.DriveConstant, 36
+	s.Sequences = append(s.Sequences, q)
+	e := engine(t, s, operate.Options{})
+	l := &live{t: t, engine: e, k: -1, out: make([][fixtures.UniverseSize]byte, len(e.Universes()))}
+	if r := l.try("play fly past"); r.Refused {
+		t.Fatal(r.Notices)
+	}
+	for range 20 {
+		l.settle()
+		snap := l.snapshot()
+		if len(snap.Prompts) == 1 && strings.Contains(snap.Prompts[0], "rolling") {
+			break
+		}
+		l.try("confirm")
+	}
+	l.no("cut", "does not wait for that")
+	if r := l.try("rolling"); r.Refused {
+		t.Fatalf("%v, at %q", r.Notices, l.snapshot().Prompts)
+	}
+	begun := l.k + 1
+	closest := map[string]float64{}
+	for range 9 * 44 {
+		l.k++
+		l.engine.Fill(l.k, l.out)
+		snap := l.snapshot()
+		for _, step := range q.Steps {
+			res := &s.Resolved[s.CueIndex(step.Cue)]
+			// The frame nearest to the angle is half a frame away at most: 0.41° at this speed.
+			if math.Abs(cue.Turn(snap.Azimuth, res.Azimuth)) > 0.5 {
+				continue
+			}
+			for i := range snap.Sources {
+				if s.Rig.Sources[i].Hand {
+					continue
+				}
+				off := math.Abs(snap.Sources[i].Asked.Y - res.Light[i].Asked.Y)
+				closest[step.Cue] = max(closest[step.Cue], off)
+			}
+		}
+	}
+	for _, name := range []string{"bow", "stern", "port quarter"} {
+		if off, passed := closest[name]; !passed || off > 0.02 {
+			t.Errorf("%s is passed %v with light off by %g", name, passed, off)
+		}
+	}
+	l.k = begun + 12*44
+	l.settle()
+	l.settle()
+	if r := l.try("cut"); r.Refused {
+		t.Errorf("%v, at %q", r.Notices, l.snapshot().Prompts)
+	}
+	l.settle()
+	if snap := l.snapshot(); snap.Sequence != "" {
+		t.Errorf("%s goes on: %q", snap.Sequence, snap.Prompts)
 	}
 }
