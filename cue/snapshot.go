@@ -60,6 +60,7 @@ type SourceSnapshot struct {
 	Reached  colour.XYZ // as the solver and rounding give it
 	KeyStops float64    // of Asked, against the key; NaN = unknown
 	Lux      float64    // of Asked, at the aim point; NaN = unknown
+	Headroom float64    // stops from Asked to the most the source gives at that colour; NaN = off
 
 	// Of the cue and what lies over it for good, in the user's own words.
 	Level, Colour         string // as they play

@@ -128,6 +128,7 @@ func (m *moment) source(i int, s *screen, kept *cue.Resolved) cue.SourceSnapshot
 		Reached:  s.reached[i],
 		Lux:      lux,
 		KeyStops: againstKey(lux, key),
+		Headroom: s.headroom(i),
 	}
 	if scene := m.player.Scene(); scene != nil {
 		now, was := &scene.Light[i], &kept.Light[i]
@@ -136,6 +137,17 @@ func (m *moment) source(i int, s *screen, kept *cue.Resolved) cue.SourceSnapshot
 		_, out.Trimmed = m.playing()[i]
 	}
 	return out
+}
+
+// headroom is how far a source could still go up at the colour asked of it, in
+// stops; NaN when it is off.
+func (s *screen) headroom(i int) float64 {
+	light := s.state.Light[i]
+	xy, ok := light.XY()
+	if !ok {
+		return math.NaN()
+	}
+	return max(math.Log2(s.renderer.Reach(i, xy).MaxY/light.Y), 0)
 }
 
 // lux is what a source's light comes to at the aim point; NaN without a meter
