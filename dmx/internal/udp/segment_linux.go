@@ -3,7 +3,6 @@ package udp
 import (
 	"encoding/binary"
 	"errors"
-	"net"
 	"slices"
 	"syscall"
 
@@ -11,8 +10,9 @@ import (
 )
 
 const (
-	// fewestSegments is from where on segments gain more than they cost.
-	fewestSegments = 8
+	// fewestSegments is from where on segments gain more than they cost: two take 0.7 of what a batch of
+	// two does, eight a third.
+	fewestSegments = 2
 	// mostSegments is UDP_MAX_SEGMENTS of kernels before 6.9, and all of a Batch.
 	mostSegments = 64
 	// mostBytes is what fits into one IPv4 packet behind its headers.
@@ -27,14 +27,9 @@ type segmenter struct {
 	size    []byte // where the size stands in the message's control data
 }
 
-// newSegmenter gives nil where the kernel has no UDP_SEGMENT, or the socket is not connected.
-func newSegmenter(conn *net.UDPConn) *segmenter {
-	raw, err := conn.SyscallConn()
-	if err != nil || conn.RemoteAddr() == nil {
-		return nil
-	}
-	var inner error
-	if err := raw.Control(func(fd uintptr) { _, inner = unix.GetsockoptInt(int(fd), unix.SOL_UDP, unix.UDP_SEGMENT) }); err != nil || inner != nil {
+// newSegmenter gives nil where the kernel has no UDP_SEGMENT.
+func newSegmenter(fd int) *segmenter {
+	if _, err := unix.GetsockoptInt(fd, unix.SOL_UDP, unix.UDP_SEGMENT); err != nil {
 		return nil
 	}
 	const sizeLen = 2 // the control message is a 16-bit number
@@ -77,9 +72,13 @@ func (s *segmenter) gather(msgs []Message) int {
 	return n
 }
 
-// refusesSegments says that an error is of the segments: a device that cannot sum them up, or a
-// network they do not fit on.
-func refusesSegments(err error) bool {
-	return slices.ContainsFunc([]error{syscall.EIO, syscall.EINVAL, syscall.EOPNOTSUPP, syscall.EMSGSIZE, syscall.ENOPROTOOPT},
-		func(e error) bool { return errors.Is(err, e) })
+// refusal says that an error may be of the segments, and why they were refused: a device that cannot sum them up, or a
+// network they do not fit on. If it is of something else, the same packets by themselves meet it again.
+func refusal(err error) (why string, ok bool) {
+	var number syscall.Errno
+	if !errors.As(err, &number) {
+		return "", false
+	}
+	ok = slices.Contains([]syscall.Errno{unix.EIO, unix.EINVAL, unix.EOPNOTSUPP, unix.EMSGSIZE, unix.ENOPROTOOPT}, number)
+	return number.Error(), ok
 }

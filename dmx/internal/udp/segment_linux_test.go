@@ -2,6 +2,7 @@ package udp
 
 import (
 	"bytes"
+	"errors"
 	"net"
 	"net/netip"
 	"os"
@@ -9,16 +10,20 @@ import (
 	"testing"
 	"time"
 
+	"golang.org/x/sys/unix"
+
 	"limn/dmx/dmxtest"
 )
 
 // recorder stands for the system.
 type recorder struct {
-	errs []error // of the next calls, nil among them for success
-	got  [][]Message
+	errs  []error // of the next calls, nil among them for success
+	got   [][]Message
+	waits bool // a call might have waited for room
 }
 
-func (r *recorder) WriteBatch(msgs []Message, _ int) (int, error) {
+func (r *recorder) WriteBatch(msgs []Message, flags int) (int, error) {
+	r.waits = r.waits || flags&unix.MSG_DONTWAIT == 0
 	if len(r.errs) > 0 {
 		err := r.errs[0]
 		r.errs = r.errs[1:]
@@ -75,13 +80,15 @@ func TestGather(t *testing.T) {
 		sizes []int
 		want  int // segments in the first message, 0 for a plain batch
 	}{
-		{same(7, 638), 0},
-		{same(8, 638), 8},
+		{same(1, 638), 0},
+		{same(2, 638), 2},
 		{same(64, 638), 64},
 		{same(65, 638), 64},
 		{same(64, 1400), 46}, // 47 do not fit into 65507 bytes
 		{append(same(8, 638), 637), 8},
-		{append(same(3, 638), same(20, 100)...), 0},
+		{append(same(3, 638), same(20, 100)...), 3},
+		{append(same(1, 638), same(20, 100)...), 0},
+		{same(2, 40000), 0},
 		{same(9, 0), 0},
 	} {
 		b, r := connected(t), &recorder{}
@@ -102,29 +109,51 @@ func TestGather(t *testing.T) {
 	}
 }
 
-// A way that cannot cut segments is noticed at once, nothing is lost by it, and plain batches are used from then
-// on. Other errors are the caller's.
+// A way that cannot cut segments is noticed at once, nothing is lost by it, and plain batches are used from then on, which the
+// path says. Other errors are the caller's and change nothing. No call waits for room in a queue.
 func TestSegmentsRefused(t *testing.T) {
-	b, r := connected(t), &recorder{errs: []error{syscall.EIO}}
+	msgs := packetsOf(same(20, 638)...)
+	for _, e := range []syscall.Errno{unix.EIO, unix.EINVAL, unix.EOPNOTSUPP, unix.EMSGSIZE, unix.ENOPROTOOPT} {
+		b, r := connected(t), &recorder{errs: []error{nil, e}}
+		b.packets = r
+		if n, err := b.Write(msgs); n != 20 || err != nil || b.Path() != segmented {
+			t.Errorf("%d, %v, %q", n, err, b.Path())
+		}
+		r.got = nil
+		for range 2 {
+			if n, err := b.Write(msgs); n != 20 || err != nil {
+				t.Errorf("%v: %d sent, %v", e, n, err)
+			}
+		}
+		if len(r.got) != 2 || len(r.got[0]) != 20 || len(r.got[1]) != 20 || r.got[0][0].OOB != nil || r.waits {
+			t.Errorf("%v: %d calls, %v", e, len(r.got), r.waits)
+		}
+		if want := "batches, for segments were refused: " + e.Error(); b.Path() != want {
+			t.Errorf("path %q, want %q", b.Path(), want)
+		}
+		// What was not about segments is met again, and is the caller's.
+		b, r = connected(t), &recorder{errs: []error{e, e}}
+		b.packets = r
+		if n, err := b.Write(msgs); n != 0 || !errors.Is(err, e) {
+			t.Errorf("%v twice: %d, %v", e, n, err)
+		}
+	}
+	for _, e := range []syscall.Errno{unix.ECONNREFUSED, unix.EHOSTUNREACH, unix.ENOBUFS, unix.EAGAIN, unix.ENETUNREACH} {
+		b, r := connected(t), &recorder{errs: []error{e}}
+		b.packets = r
+		if n, err := b.Write(msgs); n != 0 || !errors.Is(err, e) || b.Path() != segmented || r.waits {
+			t.Errorf("%v: %d, %v, %q", e, n, err, b.Path())
+		}
+	}
+}
+
+// Who does not want segments gets batches.
+func TestPlain(t *testing.T) {
+	b, r := connected(t), &recorder{}
 	b.packets = r
 	msgs := packetsOf(same(20, 638)...)
-	if b.Path() != "segmentation by the system" {
-		t.Errorf("path %q", b.Path())
-	}
-	if n, err := b.Write(msgs); n != 20 || err != nil || len(r.got) != 1 || len(r.got[0]) != 20 {
-		t.Errorf("%d, %v", n, err)
-	}
-	if b.Path() != "batches" {
-		t.Errorf("path %q", b.Path())
-	}
-	if n, err := b.Write(msgs); n != 20 || err != nil || len(r.got[1]) != 20 {
-		t.Errorf("%d, %v", n, err)
-	}
-
-	b, r = connected(t), &recorder{errs: []error{syscall.ECONNREFUSED}}
-	b.packets = r
-	if n, err := b.Write(msgs); n != 0 || CauseOf(err) != Refused || b.segments == nil {
-		t.Errorf("%d, %v", n, err)
+	if n, err := Plain(b).Write(msgs); n != 20 || err != nil || len(r.got[0]) != 20 || b.Path() != batched {
+		t.Errorf("%d, %v, %q", n, err, b.Path())
 	}
 }
 

@@ -19,9 +19,25 @@ type Socket interface {
 	// Write sends some of the messages, the first ones, and says how many; an error
 	// says that the first was not sent.
 	Write(msgs []Message) (int, error)
-	// Path says in words by which way packets are handed to the system.
+	// Path says in words by which way packets are handed to the system, and why not by a better
+	// one that was tried. Any goroutine may ask.
 	Path() string
 	Close() error
+}
+
+// Ways that packets are handed to the system, as Path tells them.
+const (
+	segmented = "segments, cut by the system" // UDP_SEGMENT
+	batched   = "batches"                     // sendmmsg
+	single    = "single packets"
+)
+
+// Plain makes a socket send in batches at most, where the system's cutting is not wanted. It is given back.
+func Plain(s Socket) Socket {
+	if p, ok := s.(interface{ plain(path string) }); ok {
+		p.plain(batched)
+	}
+	return s
 }
 
 // Dial makes a socket connected to one address, which therefore learns that nobody listens there. Its port is of

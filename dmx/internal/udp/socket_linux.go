@@ -2,9 +2,11 @@ package udp
 
 import (
 	"net"
+	"sync/atomic"
 
 	"golang.org/x/net/ipv4"
 	"golang.org/x/net/ipv6"
+	"golang.org/x/sys/unix"
 )
 
 // batcher hands the system many packets in one call: as one that it cuts into segments, or by sendmmsg.
@@ -13,15 +15,33 @@ type batcher struct {
 	packets interface {
 		WriteBatch(msgs []Message, flags int) (int, error)
 	}
-	segments *segmenter // nil where the system has none, or has refused
+	segments *segmenter             // nil where there is none, or it was refused
+	path     atomic.Pointer[string] // asked for while somebody writes
 }
 
 func newSocket(conn *net.UDPConn, v4 bool) Socket {
-	s := &batcher{UDPConn: conn, segments: newSegmenter(conn)}
+	s := &batcher{UDPConn: conn}
 	if v4 {
 		s.packets = ipv4.NewPacketConn(conn)
 	} else {
 		s.packets = ipv6.NewPacketConn(conn)
+	}
+	s.control(func(fd int) {
+		// Without it the kernel keeps to itself that an address does not answer, that is, that a node is
+		// off, and that a queue is full.
+		if v4 {
+			_ = unix.SetsockoptInt(fd, unix.IPPROTO_IP, unix.IP_RECVERR, 1)
+		} else {
+			_ = unix.SetsockoptInt(fd, unix.IPPROTO_IPV6, unix.IPV6_RECVERR, 1)
+		}
+		if conn.RemoteAddr() != nil { // else every packet may go elsewhere
+			s.segments = newSegmenter(fd)
+		}
+	})
+	if s.segments != nil {
+		s.say(segmented)
+	} else {
+		s.say(batched)
 	}
 	return s
 }
@@ -29,22 +49,53 @@ func newSocket(conn *net.UDPConn, v4 bool) Socket {
 func (s *batcher) Write(msgs []Message) (int, error) {
 	if s.segments != nil {
 		if n := s.segments.gather(msgs); n > 0 {
-			_, err := s.packets.WriteBatch(s.segments.message, 0)
-			switch {
-			case err == nil:
+			_, err := s.give(s.segments.message)
+			if err == nil {
 				return n, nil
-			case !refusesSegments(err):
+			}
+			why, ok := refusal(err)
+			if !ok {
 				return 0, err
 			}
-			s.segments = nil // the way there cannot do it: once is enough to learn that
+			s.plain(batched + ", for segments were refused: " + why) // once is enough to learn that
 		}
 	}
-	return s.packets.WriteBatch(msgs[:min(Batch, len(msgs))], 0)
+	return s.give(msgs[:min(Batch, len(msgs))])
 }
 
-func (s *batcher) Path() string {
-	if s.segments != nil {
-		return "segmentation by the system"
+// give never waits for room in a queue: what finds none is lost, as on any network, and the other
+// receivers get theirs in time.
+func (s *batcher) give(msgs []Message) (int, error) {
+	n, err := s.packets.WriteBatch(msgs, unix.MSG_DONTWAIT)
+	if err != nil {
+		s.control(drain)
 	}
-	return "batches"
+	return n, err
+}
+
+func (s *batcher) plain(path string) {
+	s.segments = nil
+	s.say(path)
+}
+
+func (s *batcher) Path() string { return *s.path.Load() }
+
+func (s *batcher) say(path string) { s.path.Store(&path) }
+
+func (s *batcher) control(do func(fd int)) {
+	if raw, err := s.SyscallConn(); err == nil {
+		_ = raw.Control(func(fd uintptr) { do(int(fd)) })
+	}
+}
+
+// drain throws away the kernel's notes on errors; what they say has been returned by a write.
+func drain(fd int) {
+	const most = 64 // of which each is one packet's; more come with the next error
+	var packet [1]byte
+	var note [512]byte
+	for range most {
+		if _, _, _, _, err := unix.Recvmsg(fd, packet[:], note[:], unix.MSG_ERRQUEUE|unix.MSG_DONTWAIT); err != nil {
+			return
+		}
+	}
 }

@@ -4,12 +4,12 @@ package udp
 
 import "net"
 
-// single sends one packet a call: elsewhere than on Linux there are no batches.
-type single struct{ *net.UDPConn }
+// loner sends one packet a call: elsewhere than on Linux there are no batches.
+type loner struct{ *net.UDPConn }
 
-func newSocket(conn *net.UDPConn, _ bool) Socket { return single{conn} }
+func newSocket(conn *net.UDPConn, _ bool) Socket { return loner{conn} }
 
-func (s single) Write(msgs []Message) (int, error) {
+func (s loner) Write(msgs []Message) (int, error) {
 	var err error
 	if to := msgs[0].Addr; to != nil {
 		_, err = s.WriteTo(msgs[0].Buffers[0], to)
@@ -22,4 +22,4 @@ func (s single) Write(msgs []Message) (int, error) {
 	return 1, nil
 }
 
-func (s single) Path() string { return "single packets" }
+func (s loner) Path() string { return single }
