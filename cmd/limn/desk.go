@@ -31,6 +31,8 @@ type desk struct {
 	began   time.Time
 	notices []string
 	quit    bool
+
+	lit map[int]time.Time // since when each source has been lit
 }
 
 // work goes on until quit, the end of typing at a terminal, or the end of ctx.
@@ -110,6 +112,9 @@ func (d *desk) command(text string) {
 		d.asked = true
 		d.watch()
 		return
+	case "checklist":
+		d.checklist()
+		return
 	case "quit", "exit":
 		d.quit = true
 		return
@@ -159,6 +164,7 @@ func (d *desk) watch() {
 		note(d.out, "%11s%s", "", n)
 	}
 	d.notices = snap.Notices
+	d.burn(&snap)
 	now := shown{
 		cue: snap.CueName, motion: snap.Motion, prompts: snap.Prompts, question: snap.Question, warnings: snap.Warnings,
 	}

@@ -14,6 +14,7 @@ var deskWords = operate.Chapter{Title: "At this desk", Commands: []operate.Usage
 	{Command: "Enter", Help: "go on: confirm what hands were asked to do, else next; ask an open question again"},
 	{Command: "1, 2 ...", Help: "the answer of that number to the question that was asked"},
 	{Command: "status", Help: "say again what the light is doing, how it is trimmed, and what hands must do"},
+	{Command: "checklist", Help: "what to look at before this cue is taken again: marks, camera, warm-up, what was approved"},
 	{Command: "help WORD", Help: "the part of this page with that word: help trim"},
 	{Command: "quit", Help: "end the run; Ctrl-C and Ctrl-D do the same"},
 }}

@@ -3,6 +3,7 @@ package operate
 import (
 	"path/filepath"
 	"strings"
+	"time"
 
 	"limn/cue"
 	"limn/cue/files"
@@ -169,4 +170,22 @@ func (e *Engine) compared(m *moment) []string {
 		out = append(out, d.Text)
 	}
 	return out
+}
+
+// Recall is what to look at before the present cue is taken again: marks, camera,
+// how it differs from what was approved, and how long each lit source has burned
+// against its warm-up. lit is by source; nil before the first cue.
+func (e *Engine) Recall(lit map[int]time.Duration) []files.Check {
+	m := e.current()
+	scene := m.player.Scene()
+	if scene == nil {
+		return nil
+	}
+	var a *files.Approval
+	if e.options.Folder != nil && m.present() == nil {
+		a, _ = m.approval(e.options.Folder)
+	}
+	m.calc.Lock()
+	defer m.calc.Unlock()
+	return files.Recall(m.shoot, scene, a, lit, m.renderer)
 }

@@ -88,6 +88,31 @@ func (e *Engine) StartAt(k int64) {
 	e.filled = max(e.filled, k-1)
 }
 
+// TableAt tells where the table is, in degrees, to light that follows it, at the next
+// frame: for a stream of azimuths, which would be too many commands. OnDone is not told;
+// a journal has them as they came, and gives them to it again.
+func (e *Engine) TableAt(degrees float64) Reply {
+	e.do.Lock()
+	defer e.do.Unlock()
+	for {
+		e.mu.Lock()
+		m, next := e.now, e.filled+1
+		e.mu.Unlock()
+		to := m.next()
+		r := Reply{K: next}
+		if to.told(to.player.Azimuth(next, degrees), &r); r.Refused {
+			return r
+		}
+		e.mu.Lock()
+		if e.now == m && e.filled+1 == next {
+			e.now, e.ahead = to, nil
+			e.mu.Unlock()
+			return r
+		}
+		e.mu.Unlock()
+	}
+}
+
 // Onto makes what is kept from here on go to another folder, which holds the files
 // being played: after Replay over the files that a journal has, the one on disk.
 func (e *Engine) Onto(folder *files.Folder, write bool) {

@@ -142,7 +142,7 @@ func FuzzParseProgram(f *testing.F) {
 	for _, text := range []string{
 		"0s next; 6s next; 12s dark", "0s go \"bow at dusk\"\n1 min 30 s dark # tea", "2.5s go the \"old\" one; 3s hold",
 		"500ms confirm", ";;\n;#", "0s", "next", "-1s next", "1s go \"a;b", "1e3s next", "0.1.2s next", "9999999999999999999s next",
-		"1s next; 0s back", "\xff1s next", "1s\u00a0next", ".s next", "0.000000000001 ms dark",
+		"1s next; 0s back", "0000000\rs", "\xff1s next", "1s\u00a0next", ".s next", "0.000000000001 ms dark",
 	} {
 		f.Add(text)
 	}

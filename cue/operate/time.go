@@ -49,7 +49,7 @@ func parseTime(s string) (t written, n int, bad *wrong) {
 			return t, n, &wrong{unitAt, fmt.Sprintf("there is no unit %q", unit), "times are in s, ms or min"}
 		}
 		sum.Add(sum, value.Mul(value, size))
-		t.text = strings.TrimSpace(s[:unitAt+unitLen])
+		t.text = strings.Join(strings.FieldsFunc(s[:unitAt+unitLen], isBlank), " ")
 		n = unitAt + unitLen
 		n += leading(s[n:], isBlank)
 	}
