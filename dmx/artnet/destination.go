@@ -5,9 +5,8 @@ import (
 	"net/netip"
 	"time"
 
-	"golang.org/x/net/ipv4"
-
 	"limn/dmx"
+	"limn/dmx/internal/udp"
 )
 
 // retryEvery is how long after a socket failed the next is tried: well within the
@@ -27,9 +26,9 @@ type feed struct {
 type destination struct {
 	to   netip.AddrPort // invalid while a host's address is not known
 	host string         // the name it was given by, if it was
-	dial func(netip.AddrPort) (socket, error)
-	sock socket // nil while there is none
-	gone bool   // a discovered node that is no more; only its numbers are kept
+	dial func(netip.AddrPort) (udp.Socket, error)
+	sock udp.Socket // nil while there is none
+	gone bool       // a discovered node that is no more; only its numbers are kept
 
 	local bool // it has been on a network of ours
 	cut   bool // that network is not there now
@@ -38,7 +37,7 @@ type destination struct {
 	on    []int  // the feeds that are on
 
 	// What the next send is made of: messages, and the feed of each, or notFeed.
-	msgs []ipv4.Message
+	msgs []udp.Message
 	of   []int
 
 	retryAt time.Duration
@@ -88,7 +87,7 @@ func (d *destination) turn(on func(i int) bool) (changed bool) {
 		}
 	}
 	if cap(d.msgs) <= len(d.on) { // one more for an ArtSync
-		d.msgs = make([]ipv4.Message, 0, len(d.on)+1)
+		d.msgs = make([]udp.Message, 0, len(d.on)+1)
 		d.of = make([]int, 0, len(d.on)+1)
 	}
 	return changed
@@ -124,7 +123,7 @@ func (d *destination) send(now time.Duration) (sent int, first error) {
 	}
 	msgs, of := d.msgs, d.of
 	for again := false; len(msgs) > 0; {
-		count, err := d.sock.write(msgs)
+		count, err := d.sock.Write(msgs)
 		if err == nil {
 			msgs, of = msgs[count:], of[count:]
 			sent += count

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"limn/dmx"
+	"limn/dmx/internal/udp"
 )
 
 const (
@@ -165,7 +166,7 @@ func (d *Discovery) bind() error {
 	}
 	wires, err := d.cfg.open(n, d.cfg.Port)
 	if err != nil {
-		if isOne(err, inUse) {
+		if udp.CauseOf(err) == udp.InUse {
 			return fmt.Errorf("UDP port %d of %s is taken by another program; end it and try again", d.cfg.Port, n)
 		}
 		return fmt.Errorf("cannot listen on %s, UDP port %d: %w", n, d.cfg.Port, err)

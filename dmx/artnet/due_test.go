@@ -12,6 +12,7 @@ import (
 
 	"limn/dmx"
 	"limn/dmx/dmxtest"
+	"limn/dmx/internal/udp"
 	"limn/dmx/pace"
 )
 
@@ -159,13 +160,13 @@ func TestNoUniverseIsSilentForLong(t *testing.T) {
 // timedNet remembers when what arrived.
 type timedNet struct{ got []arrival }
 
-func (w *timedNet) dial(netip.AddrPort) (socket, error) { return &timedSocket{w}, nil }
+func (w *timedNet) dial(netip.AddrPort) (udp.Socket, error) { return &timedSocket{w}, nil }
 
 // A node in trouble gets everything with each frame, until it is well; its neighbour only its share.
 func TestTroubleOfOneIsNotTheOthers(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		good, bad := &fakeNet{}, &fakeNet{}
-		o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1, 2}}, func(to netip.AddrPort) (socket, error) {
+		o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1, 2}}, func(to netip.AddrPort) (udp.Socket, error) {
 			if to == nodeB {
 				return bad.dial(to)
 			}
@@ -195,7 +196,7 @@ func TestTroubleOfOneIsNotTheOthers(t *testing.T) {
 func TestNumbersOfEachNodeFollow(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		nets := map[netip.AddrPort]*fakeNet{nodeA: {}, nodeB: {}}
-		o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1, 2}}, func(to netip.AddrPort) (socket, error) {
+		o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1, 2}}, func(to netip.AddrPort) (udp.Socket, error) {
 			return nets[to].dial(to)
 		})
 		if err != nil {

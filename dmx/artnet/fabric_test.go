@@ -9,15 +9,17 @@ import (
 	"syscall"
 	"time"
 
-	"golang.org/x/net/ipv4"
+	"limn/dmx/internal/udp"
 )
 
-func (q *quietNet) dial(netip.AddrPort) (socket, error) { return q, nil }
+func (q *quietNet) dial(netip.AddrPort) (udp.Socket, error) { return q, nil }
 
-func (q *quietNet) write(msgs []ipv4.Message) (int, error) {
+func (q *quietNet) Write(msgs []udp.Message) (int, error) {
 	q.taken += len(msgs)
 	return len(msgs), nil
 }
+
+func (q *quietNet) Path() string { return "memory" }
 
 func (q *quietNet) Close() error { return nil }
 
@@ -143,7 +145,7 @@ func (f *fabric) send(d datagram) error {
 }
 
 // dial gives an output its sockets.
-func (f *fabric) dial(to netip.AddrPort) (socket, error) {
+func (f *fabric) dial(to netip.AddrPort) (udp.Socket, error) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if f.cut {
@@ -157,13 +159,15 @@ type fabricSocket struct {
 	to netip.AddrPort
 }
 
-func (s *fabricSocket) write(msgs []ipv4.Message) (int, error) {
+func (s *fabricSocket) Write(msgs []udp.Message) (int, error) {
 	from := netip.AddrPortFrom(s.f.network.Own.Addr(), 40000)
 	if err := s.f.send(datagram{time.Now(), from, s.to, slices.Clone(msgs[0].Buffers[0])}); err != nil {
 		return 0, err
 	}
 	return 1, nil
 }
+
+func (s *fabricSocket) Path() string { return "memory" }
 
 func (s *fabricSocket) Close() error { return nil }
 
@@ -242,7 +246,7 @@ func (f *fabric) said(op OpCode) (out []datagram) {
 
 type timedSocket struct{ w *timedNet }
 
-func (s *timedSocket) write(msgs []ipv4.Message) (int, error) {
+func (s *timedSocket) Write(msgs []udp.Message) (int, error) {
 	for _, m := range msgs {
 		var d Datagram
 		if err := d.Decode(m.Buffers[0]); err != nil {
@@ -253,6 +257,8 @@ func (s *timedSocket) write(msgs []ipv4.Message) (int, error) {
 	return len(msgs), nil
 }
 
+func (s *timedSocket) Path() string { return "memory" }
+
 func (s *timedSocket) Close() error { return nil }
 
 // logSocket notes what goes where, in order.
@@ -261,12 +267,14 @@ type logSocket struct {
 	log *[]string
 }
 
-func (s *logSocket) write(msgs []ipv4.Message) (int, error) {
+func (s *logSocket) Write(msgs []udp.Message) (int, error) {
 	for _, m := range msgs {
 		op, _ := Kind(m.Buffers[0])
 		*s.log = append(*s.log, s.to.String()+" "+op.String())
 	}
 	return len(msgs), nil
 }
+
+func (s *logSocket) Path() string { return "memory" }
 
 func (s *logSocket) Close() error { return nil }

@@ -12,9 +12,8 @@ import (
 	"sync/atomic"
 	"time"
 
-	"golang.org/x/net/ipv4"
-
 	"limn/dmx"
+	"limn/dmx/internal/udp"
 )
 
 // Config is what an [Output] is made of. It sends to the nodes that To and Hosts name; if they name none, to those
@@ -33,10 +32,13 @@ type Config struct {
 	// Broadcast lets To name a directed broadcast address, which the standard's present
 	// revision does not allow for ArtDmx. Warnings says what it costs.
 	Broadcast bool
+	// NoSegments leaves out the fastest way to the system, which lets it cut one long message into the packets of many universes.
+	// A system that cannot do it is found out without this; it is for a network card that claims to and does it wrong.
+	NoSegments bool
 
 	networks func() ([]Network, error)
 	lookUp   func(ctx context.Context, host string) ([]netip.Addr, error)
-	dial     func(netip.AddrPort) (socket, error)
+	dial     func(netip.AddrPort) (udp.Socket, error)
 }
 
 // Sync says whether nodes are to show the universes of a frame together, by an ArtSync after each. It
@@ -77,7 +79,7 @@ type Output struct {
 	lone    []*destination // who gets an ArtSync of his own
 	// Parallel to universes. Each message points to its encoder's packet for good.
 	encoders []*Encoder
-	msgs     []ipv4.Message
+	msgs     []udp.Message
 	changed  []bool
 
 	status status
@@ -85,7 +87,7 @@ type Output struct {
 
 var _ dmx.Output = (*Output)(nil)
 
-var syncMessage = ipv4.Message{Buffers: [][]byte{AppendSync(nil)}}
+var syncMessage = udp.Message{Buffers: [][]byte{AppendSync(nil)}}
 
 // NewOutput checks the config. A node that cannot be reached is no error:
 // Status says so, and sending tries again.
@@ -97,7 +99,16 @@ func NewOutput(cfg Config) (*Output, error) {
 		cfg.lookUp = lookUp
 	}
 	if cfg.dial == nil {
-		cfg.dial = dial
+		cfg.dial = udp.Dial
+		if cfg.NoSegments {
+			cfg.dial = func(to netip.AddrPort) (udp.Socket, error) {
+				s, err := udp.Dial(to)
+				if err != nil {
+					return nil, err
+				}
+				return udp.Plain(s), nil
+			}
+		}
 	}
 	o := &Output{cfg: cfg, universes: slices.Clone(cfg.Universes), start: time.Now(), changed: make([]bool, len(cfg.Universes))}
 	if err := o.layOut(); err != nil {
@@ -149,7 +160,7 @@ func (o *Output) layOut() error {
 			return err
 		}
 		o.encoders = append(o.encoders, e)
-		o.msgs = append(o.msgs, ipv4.Message{Buffers: [][]byte{e.packet}})
+		o.msgs = append(o.msgs, udp.Message{Buffers: [][]byte{e.packet}})
 	}
 	return nil
 }
@@ -326,6 +337,20 @@ func (o *Output) place(networks []Network) {
 			s.close()
 		}
 	}
+}
+
+// Paths says in words, for each node that there is a socket for, how packets are handed to the system:
+// "10.0.0.5:6454: segments, cut by the system". Any goroutine may ask.
+func (o *Output) Paths() []string {
+	o.sending.Lock() // never held for long: nothing under it waits
+	defer o.sending.Unlock()
+	var out []string
+	for _, d := range append(slices.Clone(o.dests), o.syncs...) {
+		if d.sock != nil {
+			out = append(out, d.name()+": "+d.sock.Path())
+		}
+	}
+	return out
 }
 
 // Sent counts the ArtDmx given to the system.

@@ -11,9 +11,8 @@ import (
 	"testing/synctest"
 	"time"
 
-	"golang.org/x/net/ipv4"
-
 	"limn/dmx"
+	"limn/dmx/internal/udp"
 )
 
 var nodeA, nodeB = netip.MustParseAddrPort("10.9.9.1:6454"), netip.MustParseAddrPort("10.9.9.2:6454")
@@ -30,7 +29,7 @@ type fakeNet struct {
 
 type fakeSocket struct{ *fakeNet }
 
-func (n *fakeNet) dial(netip.AddrPort) (socket, error) {
+func (n *fakeNet) dial(netip.AddrPort) (udp.Socket, error) {
 	n.dials++
 	if n.dialErr != nil {
 		return nil, &os.SyscallError{Syscall: "connect", Err: n.dialErr}
@@ -38,7 +37,7 @@ func (n *fakeNet) dial(netip.AddrPort) (socket, error) {
 	return fakeSocket{n}, nil
 }
 
-func (s fakeSocket) write(msgs []ipv4.Message) (int, error) {
+func (s fakeSocket) Write(msgs []udp.Message) (int, error) {
 	if len(s.errs) > 0 {
 		err := s.errs[0]
 		s.errs = s.errs[1:]
@@ -55,6 +54,8 @@ func (s fakeSocket) write(msgs []ipv4.Message) (int, error) {
 	return len(msgs), nil
 }
 
+func (s fakeSocket) Path() string { return "memory" }
+
 func (s fakeSocket) Close() error { s.closed++; return nil }
 
 // here is a network that both nodes are on.
@@ -62,7 +63,7 @@ func here() ([]Network, error) {
 	return []Network{{Interface: "eth7", Own: netip.MustParsePrefix("10.9.9.7/24")}}, nil
 }
 
-func newOutput(t testing.TB, cfg Config, dial func(netip.AddrPort) (socket, error)) (*Output, error) {
+func newOutput(t testing.TB, cfg Config, dial func(netip.AddrPort) (udp.Socket, error)) (*Output, error) {
 	cfg.dial = dial
 	if cfg.networks == nil {
 		cfg.networks = here
@@ -132,7 +133,7 @@ func TestShortBatches(t *testing.T) {
 	for i := range universes {
 		universes[i] = dmx.Universe(i + 1)
 	}
-	for _, most := range []int{0, 1, 7, batch} {
+	for _, most := range []int{0, 1, 7, udp.Batch} {
 		n := &fakeNet{most: most}
 		o := fakeOutput(t, n, universes...)
 		if err := o.Send(make([]dmx.Frame, len(universes))); err != nil {
@@ -252,7 +253,7 @@ func TestNetworkThatComesLater(t *testing.T) {
 // Of two nodes, one in trouble is named and the other goes on.
 func TestTwoNodes(t *testing.T) {
 	good, bad := &fakeNet{}, &fakeNet{dialErr: syscall.ENETUNREACH}
-	o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1}}, func(to netip.AddrPort) (socket, error) {
+	o, err := newOutput(t, Config{To: []netip.AddrPort{nodeA, nodeB}, Universes: []dmx.Universe{1}}, func(to netip.AddrPort) (udp.Socket, error) {
 		if to == nodeB {
 			return bad.dial(to)
 		}

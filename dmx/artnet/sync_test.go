@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"limn/dmx"
+	"limn/dmx/internal/udp"
 )
 
 // syncTo runs an output of two universes to two nodes and says, for each send, what went where, in order.
@@ -15,7 +16,7 @@ func syncTo(t *testing.T, kind Sync, universes []dmx.Universe, networks func() (
 		var log []string
 		o, err := NewOutput(Config{
 			To: []netip.AddrPort{nodeA, nodeB}, Universes: universes, Sync: kind, networks: networks,
-			dial: func(to netip.AddrPort) (socket, error) {
+			dial: func(to netip.AddrPort) (udp.Socket, error) {
 				return &logSocket{to: to, log: &log}, nil
 			},
 		})

@@ -5,9 +5,8 @@ import (
 	"net/netip"
 	"time"
 
-	"golang.org/x/net/ipv4"
-
 	"limn/dmx"
+	"limn/dmx/internal/udp"
 )
 
 // TimeSender sends ArtTimeCode, for machines that follow the show. One goroutine at a time may use it.
@@ -24,10 +23,10 @@ type TimeSender struct {
 // NewTimeSender makes a sender to one device, or to a network's directed broadcast address. A network that is
 // not there is no error; sending tries again.
 func NewTimeSender(to netip.AddrPort, rate FrameRate, stream byte) (*TimeSender, error) {
-	return newTimeSender(to, rate, stream, dial)
+	return newTimeSender(to, rate, stream, udp.Dial)
 }
 
-func newTimeSender(to netip.AddrPort, rate FrameRate, stream byte, dial func(netip.AddrPort) (socket, error)) (*TimeSender, error) {
+func newTimeSender(to netip.AddrPort, rate FrameRate, stream byte, dial func(netip.AddrPort) (udp.Socket, error)) (*TimeSender, error) {
 	if rate > SMPTE {
 		return nil, fmt.Errorf("frame rate %v is none of Art-Net's; it has 24, 25, 29.97 and 30 frames a second", rate)
 	}
@@ -37,7 +36,7 @@ func newTimeSender(to netip.AddrPort, rate FrameRate, stream byte, dial func(net
 	}
 	s := &TimeSender{rate: rate, stream: stream, packet: make([]byte, 0, timeLength), start: time.Now()}
 	s.to = &destination{to: to, dial: dial}
-	s.to.msgs = []ipv4.Message{{Buffers: [][]byte{s.packet[:timeLength]}}}
+	s.to.msgs = []udp.Message{{Buffers: [][]byte{s.packet[:timeLength]}}}
 	s.to.of = []int{notFeed}
 	return s, nil
 }

@@ -1,9 +1,9 @@
 package artnet
 
 import (
-	"errors"
-	"slices"
 	"time"
+
+	"limn/dmx/internal/udp"
 )
 
 const (
@@ -32,24 +32,19 @@ type trouble struct {
 	hold time.Duration
 }
 
-// isOne says that an error is one of those.
-func isOne(err error, those []error) bool {
-	return slices.ContainsFunc(those, func(e error) bool { return errors.Is(err, e) })
-}
-
 func troubleOf(err error) trouble {
-	switch {
-	case isOne(err, refused):
+	switch udp.CauseOf(err) {
+	case udp.Refused:
 		return trouble{words: "nobody listens there; switch the node on or start the receiver (frames go on being sent)", earlier: true, hold: refusedHold}
-	case isOne(err, hostUnreachable):
+	case udp.HostUnreachable:
 		return trouble{words: "nobody on the network answers to that address; check the node's power, its cable and its address", earlier: true, hold: silentHold}
-	case isOne(err, netUnreachable):
+	case udp.NetUnreachable, udp.InterfaceGone:
 		return trouble{words: cutWords}
-	case isOne(err, noBuffers):
+	case udp.NoBuffers:
 		return trouble{words: "the system's send queue is full, so frames are lost; send fewer universes or less often", passing: true}
-	case isOne(err, forbidden):
+	case udp.Forbidden:
 		return trouble{words: "this computer does not allow it; let limn through its firewall, and name a node, not a broadcast address"}
-	case isOne(err, addressGone):
+	case udp.AddressGone:
 		return trouble{words: "this computer's own address has changed; sending starts again from the new one"}
 	}
 	return trouble{words: err.Error()}

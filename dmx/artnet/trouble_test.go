@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"limn/dmx"
+	"limn/dmx/internal/udp"
 )
 
 // A receiver that is back is reported as up within a second of the last refusal, also when nothing is sent meanwhile.
@@ -172,7 +173,7 @@ func TestHostNames(t *testing.T) {
 		names := &resolver{err: errors.New("no such host")}
 		o, err := NewOutput(Config{
 			Hosts: []string{"bench.example:7000"}, Universes: []dmx.Universe{1}, networks: here, lookUp: names.lookUp,
-			dial: func(to netip.AddrPort) (socket, error) {
+			dial: func(to netip.AddrPort) (udp.Socket, error) {
 				if to == netip.MustParseAddrPort("10.9.9.1:7000") {
 					return a.dial(to)
 				}
