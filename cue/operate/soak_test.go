@@ -9,10 +9,12 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"limn/cue"
 	"limn/cue/operate"
 	"limn/fixtures"
+	"limn/fixtures/quantity"
 )
 
 // A day on the virtual clock: a random command every few seconds for 24 hours. A cue
@@ -70,4 +72,64 @@ func TestADayOfCommands(t *testing.T) {
 		t.Errorf("the heap grew from %d to %d bytes", early, late)
 	}
 	t.Logf("%d frames, %d commands", frames, len(commands))
+}
+
+// A day of a sequence that runs by itself, with trims on and off as it goes: every
+// frame of it made in much less than a minute a core, the heap as it was in the
+// first hour.
+func TestADayOfASequence(t *testing.T) {
+	const hours = 24
+	s := kittiwake(t)
+	q := cue.Sequence{Name: "day", By: cue.ByTime}
+	names := s.CueNames()
+	stay, err := quantity.ParseDuration("7 s")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for len(q.Steps) < cue.MaxSteps {
+		q.Steps = append(q.Steps, cue.Step{Cue: names[len(q.Steps)%len(names)], Stay: &stay})
+	}
+	s.Sequences = append(s.Sequences, q)
+	e := engine(t, s, operate.Options{AutoConfirm: true})
+	out := make([][fixtures.UniverseSize]byte, len(e.Universes()))
+	heap := func() uint64 {
+		runtime.GC()
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		return m.HeapAlloc
+	}
+	give := func(text string) {
+		c, err := operate.Parse(text, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e.Do(c)
+	}
+	give("play day")
+	var early uint64
+	var snap cue.Snapshot
+	begun := time.Now()
+	entry := 0
+	for k := int64(0); k < hours*3600*44; k++ {
+		e.Fill(k, out)
+		switch k {
+		case 3600 * 44:
+			early = heap()
+		case 5000 * 44, 40000 * 44:
+			give("trim sky down 1/3 stop")
+		case 5001 * 44, 40001 * 44:
+			give("undo trims")
+		}
+		if k%(3600*44) == 0 {
+			e.Snapshot(&snap)
+			if k > 0 && snap.Entry <= entry {
+				t.Fatalf("after %d h it stands at step %d", k/3600/44, snap.Entry)
+			}
+			entry = snap.Entry
+		}
+	}
+	if late := heap(); late > early+early/4 {
+		t.Errorf("the heap grew from %d to %d bytes", early, late)
+	}
+	t.Logf("%d h in %v, at step %d of %d", hours, time.Since(begun), entry, len(q.Steps))
 }
