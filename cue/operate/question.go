@@ -42,7 +42,11 @@ func (a *Ask) String() string {
 	var b strings.Builder
 	b.WriteString(strings.ReplaceAll(a.Question(), "\n", "\n  "))
 	for i, c := range a.Choices {
-		fmt.Fprintf(&b, "\n  %d  %s: %s", i+1, strings.TrimSpace(c.Command), c.Text)
+		command := c.Command
+		if strings.HasSuffix(command, " ") {
+			command += "NAME"
+		}
+		fmt.Fprintf(&b, "\n  %d  %s: %s", i+1, command, c.Text)
 	}
 	return b.String()
 }
