@@ -42,25 +42,6 @@ computer dies. Exit status 3 if there is a fault; warnings alone are 0.`,
 	return cmd
 }
 
-// outputProblems warns of outputs that this version cannot drive: the file is
-// right, but run will refuse it.
-func outputProblems(shoot *cue.Shoot) []tomlfile.Problem {
-	if shoot == nil {
-		return nil
-	}
-	var ps []tomlfile.Problem
-	for i := range shoot.Outputs {
-		o := &shoot.Outputs[i]
-		if why, cure := unsendable(o); why != "" {
-			ps = append(ps, tomlfile.Problem{
-				Pos: tomlfile.Pos(o.Origin), Warning: true,
-				What: fmt.Sprintf("output %q, kind %q: %s", o.Name, o.Kind, why), Cure: cure,
-			})
-		}
-	}
-	return ps
-}
-
 func checkText(w io.Writer, dir string, shoot *cue.Shoot, problems []tomlfile.Problem) error {
 	errs, warnings := printProblems(w, problems)
 	if errs > 0 || shoot == nil {

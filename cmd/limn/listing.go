@@ -2,13 +2,10 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"text/tabwriter"
 
 	"limn/cue"
-	"limn/dmx"
-	"limn/dmx/artnet"
 	"limn/fixtures"
 )
 
@@ -53,14 +50,14 @@ func listing(s *cue.Shoot) string {
 	}
 	for i := range s.Outputs {
 		o := &s.Outputs[i]
-		row(head("outputs", i), o.Name, o.Kind, strings.Join(o.To, ", "), universeText(o), "on exit "+o.OnExit)
+		row(head("outputs", i), o.Name, o.Kind, whereText(o), universeText(o), "on exit "+o.OnExit)
 	}
 	w.Flush()
 	b.WriteString("\n\n")
 	b.WriteString(measuredText(s.Rig))
 	b.WriteString("if this computer dies:\n")
-	for _, d := range deaths(s) {
-		fmt.Fprintf(&b, "  %s: %s\n", strings.Join(d.sources, ", "), d.what)
+	for _, line := range deaths(s) {
+		fmt.Fprintf(&b, "  %s\n", line)
 	}
 	return cleanLines(b.String())
 }
@@ -120,70 +117,6 @@ func addressText(s *fixtures.Source) string {
 	return text
 }
 
-// universeText gives an output's universes, and what they are called on a wire
-// that counts in its own way.
-func universeText(o *cue.Output) string {
-	text := "universe " + joined(universes(o.Universes))
-	if o.Kind != cue.ArtNet {
-		return text
-	}
-	ports := make([]string, len(o.Universes))
-	for i, u := range o.Universes {
-		port, err := artnet.PortAddress(dmx.Universe(u), o.Offset)
-		if err != nil { // the check of the files has passed it
-			ports[i] = "?"
-			continue
-		}
-		ports[i] = artnet.FormatPortAddress(port)
-	}
-	return text + " = Port-Address " + strings.Join(ports, ", ")
-}
-
-// death is what becomes of some lights when this computer stops sending for good.
-type death struct {
-	sources []string
-	what    string
-}
-
-// What survives by kind of output. The node's failsafe is what ArtPollReply
-// calls it (hold, zero, full, scene); the widget's repeating is its protocol's rule.
-var survives = map[string]string{
-	cue.ArtNet:    "the node holds the last frame, or follows its own failsafe setting (hold, dark, full or a stored scene)",
-	cue.SACN:      "data is lost after 2.5 s, and the receiver follows its own rule",
-	cue.USBRaw:    "the line goes silent at once, and the light follows its own rule for a lost signal (hold or dark)",
-	cue.USBWidget: "the adapter repeats the last frame by itself as long as it has power",
-	cue.USB:       "it depends on the adapter: one that frames its packets repeats the last frame while it has power, a plain serial line goes silent",
-}
-
-// deaths says for every source what it does if the computer dies, those of one
-// output together.
-func deaths(s *cue.Shoot) []death {
-	var out []death
-	for i := range s.Outputs {
-		o := &s.Outputs[i]
-		var on []string
-		for j := range s.Rig.Sources {
-			src := &s.Rig.Sources[j]
-			if !src.Hand && slices.Contains(o.Universes, src.Universe) {
-				on = append(on, src.Name)
-			}
-		}
-		if len(on) > 0 {
-			out = append(out, death{on, survives[o.Kind]})
-		}
-	}
-	var hand []string
-	for i := range s.Rig.Sources {
-		if s.Rig.Sources[i].Hand {
-			hand = append(hand, s.Rig.Sources[i].Name)
-		}
-	}
-	if len(hand) > 0 {
-		out = append(out, death{hand, "set by hand, stays as it is"})
-	}
-	return out
-}
-
 // listingObject is what was read of a shoot, for programs.
 func listingObject(s *cue.Shoot) object {
 	angles, cues, sources, outputs, groups, cards, looks, sequences := []any{}, []any{}, []any{}, []any{}, []any{}, []any{}, []any{}, []any{}
@@ -226,7 +159,10 @@ func listingObject(s *cue.Shoot) object {
 			{"universes", o.Universes},
 			{"offset", o.Offset},
 			{"on_exit", o.OnExit},
-			{"survives", survives[o.Kind]},
+			{"discover", o.Discover},
+			{"interface", o.Interface},
+			{"multicast", o.Multicast()},
+			{"survives", survives(o)},
 		})
 	}
 	return object{

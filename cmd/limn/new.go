@@ -47,6 +47,7 @@ plays: two lights, one set by hand, a card, two angles and a look. A file that i
 there already is never overwritten.`,
 		Example: `  limn new harbour
   limn new harbour --name "Kittiwake" --scale 12 --to 192.168.1.50
+  limn new stage --kind sacn
   limn new tabletop --kind "usb widget" --to /dev/ttyUSB0`,
 		GroupID: groupSet,
 		Args:    atMostOne,
@@ -70,8 +71,8 @@ there already is never overwritten.`,
 	fl.StringVar(&f.Name, "name", "", "`NAME` of the subject; the folder's name if left out")
 	fl.IntVar(&f.Scale, "scale", 12, "the model is 1:`N`")
 	fl.StringVar(&f.White, "white", cue.DefaultWhite, "the camera's `WHITE`")
-	fl.StringVar(&f.Kind, "kind", cue.ArtNet, "`KIND` of output: artnet, \"usb raw\" or \"usb widget\"")
-	fl.StringVar(&f.To, "to", "127.0.0.1", "`ADDRESS` of the node, or the adapter's port")
+	fl.StringVar(&f.Kind, "kind", cue.ArtNet, "`KIND` of output: artnet, sacn, usb, \"usb raw\" or \"usb widget\"")
+	fl.StringVar(&f.To, "to", "127.0.0.1", "`ADDRESS` of the node (\"discover\" finds them), or the adapter's port")
 	return cmd
 }
 
@@ -127,19 +128,22 @@ func (f *newFlags) check(cmd *cobra.Command, dir string) error {
 	if _, err := colour.ParseSpec(f.White); err != nil {
 		return badFlag("white", err)
 	}
-	if why, cure := unsendable(&cue.Output{Kind: f.Kind}); why != "" {
-		return usagef(cure, "--kind %q: %s", f.Kind, why)
-	}
 	example := "--to 127.0.0.1"
 	switch f.Kind {
 	case cue.ArtNet:
+	case cue.SACN, cue.USB: // multicast, and the only adapter there is, need no destination
+		if !given("to") {
+			f.To = ""
+			return nil
+		}
+		example = fmt.Sprintf("--kind %q", f.Kind)
 	case cue.USBRaw, cue.USBWidget:
 		example = fmt.Sprintf("--kind %q --to /dev/ttyUSB0", f.Kind)
 		if !given("to") {
 			return usagef("write for example "+example, "--kind %q needs the adapter's port", f.Kind)
 		}
 	default:
-		return usagef(`write artnet, "usb raw" or "usb widget"`, "--kind: %q is no kind of output", f.Kind)
+		return usagef(`write artnet, sacn, usb, "usb raw" or "usb widget"`, "--kind: %q is no kind of output", f.Kind)
 	}
 	if strings.TrimSpace(f.To) == "" {
 		return usagef("write for example "+example, "--to: the destination is empty")

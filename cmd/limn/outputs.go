@@ -1,28 +1,16 @@
 package main
 
 import (
-	"context"
+	"errors"
 	"fmt"
+	"net"
 	"net/netip"
+	"time"
 
 	"limn/cue"
 	"limn/dmx"
-	"limn/dmx/artnet"
 	"limn/dmx/serial"
 )
-
-// unsendable says why this version cannot drive an output, and what to write
-// instead; both empty when it can.
-func unsendable(o *cue.Output) (why, cure string) {
-	switch o.Kind {
-	case cue.SACN:
-		return "this version does not send sACN yet", `use a node that takes Art-Net and write kind = "artnet"`
-	case cue.USB:
-		return "the kind of adapter cannot be detected yet",
-			`write kind = "usb widget" for an adapter that frames its own packets, "usb raw" for a plain serial line`
-	}
-	return "", ""
-}
 
 // opened is an output of a shoot.
 type opened struct {
@@ -30,19 +18,45 @@ type opened struct {
 	lights bool // it leaves this machine, so lights may hang on it
 }
 
-// openOutputs makes the outputs of a shoot. An adapter that is not plugged in or a
-// node that is not there is no error: the output goes on trying.
-func openOutputs(ctx context.Context, shoot *cue.Shoot) ([]opened, error) {
-	var outs []opened
+// outputs are those of a shoot, with what they stand on: discoveries, which they
+// share, and ears for other senders.
+type outputs struct {
+	shoot *cue.Shoot
+	outs  []opened
+	news  func(text string) // told in words what happens on the networks; from any goroutine
+
+	lookouts map[lookoutPlace]*lookout
+	senders  senders
+	ears     []*ear
+}
+
+// openOutputs makes the outputs of a shoot. An adapter that is not plugged in, a node or a network that
+// is not there is no error: the output goes on trying. Whoever has the outputs closes them,
+// and then what they stand on with close.
+func openOutputs(shoot *cue.Shoot, news func(text string)) (*outputs, error) {
+	os := &outputs{shoot: shoot, news: news, lookouts: map[lookoutPlace]*lookout{}}
 	for i := range shoot.Outputs {
-		out, err := openOutput(ctx, &shoot.Outputs[i])
+		out, err := os.open(&shoot.Outputs[i])
 		if err != nil {
-			closeAll(outs)
-			return nil, err
+			closeAll(os.outs)
+			return nil, errors.Join(err, os.close())
 		}
-		outs = append(outs, out)
+		os.outs = append(os.outs, out)
 	}
-	return outs, nil
+	os.listen()
+	return os, nil
+}
+
+// close ends what the outputs stood on. They are closed before it.
+func (os *outputs) close() error {
+	var errs []error
+	for _, e := range os.ears {
+		errs = append(errs, e.close())
+	}
+	for _, l := range os.lookouts {
+		errs = append(errs, l.close())
+	}
+	return errors.Join(errs...)
 }
 
 func closeAll(outs []opened) {
@@ -51,42 +65,69 @@ func closeAll(outs []opened) {
 	}
 }
 
-func openOutput(ctx context.Context, o *cue.Output) (opened, error) {
-	if why, cure := unsendable(o); why != "" {
-		return opened{}, failuref(statusFiles, cure, "%s: output %q, kind %q: %s", place(o), o.Name, o.Kind, why)
+// open makes one output, as slow as it is asked to be.
+func (os *outputs) open(o *cue.Output) (opened, error) {
+	var out opened
+	var err error
+	switch o.Kind {
+	case cue.ArtNet:
+		out, err = os.openArtNet(o)
+	case cue.SACN:
+		out, err = os.openSACN(o)
+	default:
+		out, err = openSerial(o)
 	}
-	if o.Kind == cue.ArtNet {
-		return openArtNet(ctx, o)
-	}
-	kind := serial.Raw
-	if o.Kind == cue.USBWidget {
-		kind = serial.Widget
-	}
-	out, err := serial.NewOutput(serial.Config{
-		Name: o.Name, Kind: kind, Port: o.To[0], Universe: dmx.Universe(o.Universes[0]),
-	})
-	if err != nil {
-		return opened{}, failuref(statusFiles, "", "%s: %v", place(o), err)
-	}
-	return opened{out, true}, nil
-}
-
-func openArtNet(ctx context.Context, o *cue.Output) (opened, error) {
-	to := make([]netip.AddrPort, len(o.To))
-	lights := false
-	for i, text := range o.To {
-		var err error
-		if to[i], err = parseAddress(ctx, text, artnet.Port); err != nil {
-			return opened{}, failuref(statusUnreachable, "write the node's address in numbers: to = \"2.0.0.10\"",
-				"%s: output %q, to = %q: %v", place(o), o.Name, text, err)
-		}
-		lights = lights || !to[i].Addr().IsLoopback()
-	}
-	out, err := artnet.NewOutput(artnet.Config{Name: o.Name, To: to, Universes: universes(o.Universes), Offset: o.Offset})
 	if err != nil {
 		return opened{}, failuref(statusFiles, "", "%s: output %q: %v", place(o), o.Name, err)
 	}
-	return opened{out, lights}, nil
+	out.Output = throttle(out.Output, o.Rate, o.KeepAlive, loopKeepAlive(os.shoot))
+	return out, nil
+}
+
+func openSerial(o *cue.Output) (opened, error) {
+	kind := map[string]serial.Kind{cue.USB: serial.Auto, cue.USBRaw: serial.Raw, cue.USBWidget: serial.Widget}[o.Kind]
+	port := ""
+	if len(o.To) > 0 {
+		port = o.To[0]
+	}
+	out, err := serial.NewOutput(serial.Config{
+		Name: o.Name, Kind: kind, Port: port, Universe: dmx.Universe(o.Universes[0]), LowRTS: o.LowRTS,
+	})
+	return opened{out, true}, err
+}
+
+// destinations parts where an output goes into addresses and host names, which are
+// looked up again and again. lights says that some are not this machine.
+func destinations(to []string, port uint16) (addresses []netip.AddrPort, hosts []string, lights bool) {
+	for _, text := range to {
+		host, p := text, port
+		if h, text, err := net.SplitHostPort(text); err == nil {
+			if n, err := net.LookupPort("udp", text); err == nil { // a number: the files have seen to that
+				host, p = h, uint16(n)
+			}
+		}
+		if host == "localhost" {
+			host = "127.0.0.1"
+		}
+		if a, err := netip.ParseAddr(host); err == nil {
+			a = a.Unmap()
+			addresses = append(addresses, netip.AddrPortFrom(a, p))
+			lights = lights || !a.IsLoopback()
+			continue
+		}
+		hosts = append(hosts, text)
+		lights = true
+	}
+	return addresses, hosts, lights
+}
+
+// loopback says that an interface, by its name or an own address, leads nowhere.
+func loopback(name string) bool {
+	if a, err := netip.ParseAddr(name); err == nil {
+		return a.IsLoopback()
+	}
+	in, err := net.InterfaceByName(name)
+	return err == nil && in.Flags&net.FlagLoopback != 0
 }
 
 func universes(ours []int) []dmx.Universe {
@@ -96,6 +137,21 @@ func universes(ours []int) []dmx.Universe {
 	}
 	return out
 }
+
+// loopKeepAlive is after how long the send loop offers an unchanged frame again: the
+// shortest time that an output of the shoot asks for, 0 = the loop's own.
+func loopKeepAlive(shoot *cue.Shoot) time.Duration {
+	least := time.Duration(0)
+	for i := range shoot.Outputs {
+		if k := shoot.Outputs[i].KeepAlive; k > 0 && (least == 0 || k < least) {
+			least = k
+		}
+	}
+	return min(least, usualKeepAlive)
+}
+
+// usualKeepAlive is after how long an unchanged frame goes out again where nobody says (ANSI E1.31, 6.6.2: 800 to 1000 ms).
+const usualKeepAlive = 800 * time.Millisecond
 
 // place is where in the files an output stands.
 func place(o *cue.Output) string { return fmt.Sprintf("%s:%d:%d", o.File, o.Line, o.Col) }

@@ -68,16 +68,18 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 	if err != nil {
 		return err
 	}
-	outs, err := openOutputs(ctx, shoot)
+	events := newEvents()
+	wires, err := openOutputs(shoot, events.tell)
 	if err != nil {
 		return err
 	}
+	defer wires.close()
+	outs := wires.outs
 	typed, err := f.mayDrive(ctx, outs, std)
 	if err != nil {
 		closeAll(outs)
 		return err
 	}
-	events := newEvents()
 	st, err := newStage(shoot, outs, policies(shoot), operate.Options{Folder: folder, Write: true}, events.put)
 	if err != nil {
 		return err
@@ -91,6 +93,12 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 	for _, c := range program {
 		st.engine.DoAt(c.K(), c.Command)
 	}
+	stopTime, err := sendTimeCode(shoot, st.now, events.tell)
+	if err != nil {
+		closeAll(outs)
+		return err
+	}
+	defer stopTime()
 	st.start()
 	d := &desk{
 		stage: st, out: std.Out, err: std.Err, typed: typed, terminal: isTerminal(std.In), events: events,

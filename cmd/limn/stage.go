@@ -67,7 +67,7 @@ func newStage(shoot *cue.Shoot, outs []opened, policy map[string]string, opt ope
 		s.outs = append(s.outs, p)
 		wrapped[i] = p
 	}
-	s.loop, err = pace.New(pace.Config{Universes: s.universe, Outputs: wrapped, Fill: s.engine.Fill, OnEvent: onEvent})
+	s.loop, err = pace.New(pace.Config{Universes: s.universe, Outputs: wrapped, Fill: s.engine.Fill, KeepAlive: loopKeepAlive(shoot), OnEvent: onEvent})
 	if err != nil {
 		return nil, err
 	}
@@ -87,6 +87,13 @@ func (s *stage) start() {
 		s.engine.Warm(ctx)
 		s.engine.Attend(ctx)
 	})
+}
+
+// now is the frame that the light is at; ok from the first command on.
+func (s *stage) now() (k int64, ok bool) {
+	var snap cue.Snapshot
+	s.engine.Snapshot(&snap)
+	return snap.K, snap.Cue >= 0
 }
 
 // end closes the run by each output's policy and waits until the last frame is out.
