@@ -71,7 +71,7 @@ func (l *Loop) Counters() Counters {
 		c.Outputs[i] = OutputCounters{
 			Name: o.out.Name(),
 			Sent: o.sent.Load(), Repeated: o.repeated.Load(), Dropped: o.dropped.Load(), Errors: o.errors.Load(),
-			Status: o.status(l.clock.Now()),
+			Status: o.status(),
 		}
 		if p, ok := o.out.(pathTeller); ok {
 			c.Outputs[i].Paths = p.Paths()

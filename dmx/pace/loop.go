@@ -54,7 +54,7 @@ func New(cfg Config) (*Loop, error) {
 		watcher: newWatcher(cfg.Clock, cfg.OnEvent),
 	}
 	for _, out := range cfg.Outputs {
-		l.outlets = append(l.outlets, newOutlet(out, cfg.Universes, l.clock, cfg.KeepAlive, l.watcher.look))
+		l.outlets = append(l.outlets, newOutlet(out, cfg.Universes, cfg.KeepAlive, l.watcher.look))
 	}
 	l.watcher.outlets = l.outlets
 	l.next.Store(cfg.FirstK)

@@ -19,6 +19,7 @@ type letter struct {
 type mailbox struct {
 	letters [3]letter
 	writing uint32        // index, the writer's alone
+	last    uint32        // index of the letter posted last; the writer may read it too, wherever it is
 	reading uint32        // index, the reader's alone
 	middle  atomic.Uint32 // index of the third, and whether it is unread
 	bell    chan struct{} // rung when there is something to take
@@ -27,7 +28,7 @@ type mailbox struct {
 const unread = 1 << 2 // above the bits of an index
 
 func newMailbox(universes int) *mailbox {
-	m := &mailbox{writing: 0, reading: 1, bell: make(chan struct{}, 1)}
+	m := &mailbox{writing: 0, reading: 1, last: 2, bell: make(chan struct{}, 1)}
 	m.middle.Store(2)
 	for i := range m.letters {
 		m.letters[i].frames = make([]dmx.Frame, universes)
@@ -35,11 +36,15 @@ func newMailbox(universes int) *mailbox {
 	return m
 }
 
-// put leaves a copy of the frames and says whether that overwrote a letter nobody had taken.
-func (m *mailbox) put(frames []dmx.Frame, content int64) (overwritten bool) {
-	l := &m.letters[m.writing]
-	copy(l.frames, frames)
-	l.content = content
+// blank is the letter to write next. It holds what it held when it was posted before.
+func (m *mailbox) blank() *letter { return &m.letters[m.writing] }
+
+// posted is the letter that was posted last; only to be read.
+func (m *mailbox) posted() *letter { return &m.letters[m.last] }
+
+// post leaves the blank letter and says whether that overwrote one that nobody had taken.
+func (m *mailbox) post() (overwritten bool) {
+	m.last = m.writing
 	old := m.middle.Swap(m.writing | unread)
 	m.writing = old &^ unread
 	select {

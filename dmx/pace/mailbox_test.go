@@ -6,6 +6,14 @@ import (
 	"limn/dmx"
 )
 
+// put writes a letter and posts it.
+func put(m *mailbox, frames []dmx.Frame, content int64) (overwritten bool) {
+	l := m.blank()
+	copy(l.frames, frames)
+	l.content = content
+	return m.post()
+}
+
 func TestMailboxKeepsTheLatest(t *testing.T) {
 	m := newMailbox(2)
 	if m.take() != nil {
@@ -14,7 +22,7 @@ func TestMailboxKeepsTheLatest(t *testing.T) {
 	frames := make([]dmx.Frame, 2)
 	for n := int64(1); n <= 3; n++ {
 		frames[1][511] = byte(n)
-		if overwritten := m.put(frames, n); overwritten != (n > 1) {
+		if overwritten := put(m, frames, n); overwritten != (n > 1) {
 			t.Errorf("letter %d: overwritten %v", n, overwritten)
 		}
 	}
@@ -26,8 +34,8 @@ func TestMailboxKeepsTheLatest(t *testing.T) {
 		t.Error("a letter was taken twice")
 	}
 	frames[1][511] = 4
-	m.put(frames, 4)
-	m.put(frames, 5)
+	put(m, frames, 4)
+	put(m, frames, 5)
 	if l.frames[1][511] != 3 {
 		t.Error("the letter in the reader's hands changed")
 	}
@@ -43,8 +51,11 @@ func TestMailboxBetweenTwoGoroutines(t *testing.T) {
 		var frames [1]dmx.Frame
 		lost := 0
 		for n := int64(1); n <= letters; n++ {
+			if l := m.posted(); n > 1 && l.frames[0] != frames[0] {
+				t.Errorf("the letter posted before %d says %d", n, l.content)
+			}
 			frames[0][0], frames[0][511] = byte(n), byte(n)
-			if m.put(frames[:], n) {
+			if put(m, frames[:], n) {
 				lost++
 			}
 		}

@@ -19,12 +19,11 @@ const notSending = -1
 // outlet is one output with its mailbox and the goroutine that empties it.
 type outlet struct {
 	out   dmx.Output
-	clock Clock
+	start time.Time
 	index []int // where among the loop's frames each universe of the output is; -1 nowhere
 
 	// The frame thread's alone.
-	offered   bool        // something has been, since there was anything to send
-	last      []dmx.Frame // what was offered last, parallel to out.Universes()
+	offered   bool // something has been, since there was anything to send
 	lastK     int64
 	repeats   int   // of the present content
 	content   int64 // number of the present content
@@ -38,17 +37,16 @@ type outlet struct {
 
 	sent, repeated, dropped, errors atomic.Int64
 	failing                         atomic.Bool  // the last Send failed
-	busySince                       atomic.Int64 // the clock when the running Send began, or notSending
+	busySince                       atomic.Int64 // when the running Send began, or notSending
 	done                            chan struct{}
 	closeErr                        error // to be read after done
 }
 
-func newOutlet(out dmx.Output, universes []dmx.Universe, clock Clock, keepAlive time.Duration, failed func()) *outlet {
+func newOutlet(out dmx.Output, universes []dmx.Universe, keepAlive time.Duration, failed func()) *outlet {
 	own := out.Universes()
 	o := &outlet{
-		out: out, clock: clock, keepAlive: keepAlive, failed: failed,
-		index: make([]int, len(own)), last: make([]dmx.Frame, len(own)),
-		box: newMailbox(len(own)), done: make(chan struct{}),
+		out: out, start: time.Now(), keepAlive: keepAlive, failed: failed,
+		index: make([]int, len(own)), box: newMailbox(len(own)), done: make(chan struct{}),
 	}
 	for i, u := range own {
 		o.index[i] = slices.Index(universes, u)
@@ -62,15 +60,8 @@ func (o *outlet) silence() { o.offered = false }
 
 // offer puts frame k into the mailbox if it is to be sent.
 func (o *outlet) offer(k int64, frames []dmx.Frame) {
-	changed := !o.offered
-	for i, at := range o.index {
-		if at >= 0 && o.last[i] != frames[at] {
-			o.last[i] = frames[at]
-			changed = true
-		}
-	}
 	switch {
-	case changed:
+	case !o.offered, o.changed(frames):
 		o.offered = true
 		o.content++
 		o.repeats = 0
@@ -82,10 +73,32 @@ func (o *outlet) offer(k int64, frames []dmx.Frame) {
 		return
 	}
 	o.lastK = k
-	if o.box.put(o.last, o.content) {
+	l := o.box.blank()
+	for i, at := range o.index {
+		if at >= 0 {
+			l.frames[i] = frames[at]
+		}
+	}
+	l.content = o.content
+	if o.box.post() {
 		o.dropped.Add(1)
 	}
 }
+
+// changed says that frames hold other slots than those offered last.
+func (o *outlet) changed(frames []dmx.Frame) bool {
+	last := o.box.posted()
+	for i, at := range o.index {
+		if at >= 0 && last.frames[i] != frames[at] {
+			return true
+		}
+	}
+	return false
+}
+
+// now is of the runtime's monotonic clock, which costs a tenth of asking the kernel and stands still while the
+// computer sleeps: no output is called stuck for that.
+func (o *outlet) now() time.Duration { return time.Since(o.start) }
 
 // work sends what comes, until the end; then the farewell. It gives up as soon as it
 // can once hurry is closed.
@@ -140,7 +153,7 @@ func (o *outlet) farewell(l *letter, hurry <-chan struct{}, times int) {
 }
 
 func (o *outlet) send(l *letter) {
-	o.busySince.Store(int64(o.clock.Now()))
+	o.busySince.Store(int64(o.now()))
 	err := o.out.Send(l.frames)
 	o.busySince.Store(notSending)
 	if err != nil {
@@ -159,10 +172,10 @@ func (o *outlet) send(l *letter) {
 }
 
 // status is what the output says of itself, unless it is too stuck to say it.
-func (o *outlet) status(now time.Duration) dmx.Status {
+func (o *outlet) status() dmx.Status {
 	s := o.out.Status()
 	since := o.busySince.Load()
-	if s.Up && since != notSending && now-time.Duration(since) > stuckAfter {
+	if s.Up && since != notSending && o.now()-time.Duration(since) > stuckAfter {
 		s.Up, s.Text = false, stuckText
 	}
 	return s

@@ -63,7 +63,7 @@ func (w *watcher) work(end <-chan struct{}) {
 // report tells of one output if there is something new and the last telling is long enough ago.
 func (w *watcher) report(o *outlet, t *told) {
 	now := w.clock.Now()
-	s := o.status(now)
+	s := o.status()
 	if s.Up == t.status.Up && (s.Up || s.Text == t.status.Text) || t.once && now-t.at < eventGap {
 		return
 	}

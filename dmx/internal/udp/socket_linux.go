@@ -15,7 +15,8 @@ type batcher struct {
 	packets interface {
 		WriteBatch(msgs []Message, flags int) (int, error)
 	}
-	segments *segmenter             // nil where there is none, or it was refused
+	segments *segmenter // nil where there is none, or it was refused
+	cut      func() error
 	path     atomic.Pointer[string] // asked for while somebody writes
 }
 
@@ -34,14 +35,13 @@ func newSocket(conn *net.UDPConn, v4 bool) Socket {
 		} else {
 			_ = unix.SetsockoptInt(fd, unix.IPPROTO_IPV6, unix.IPV6_RECVERR, 1)
 		}
-		if conn.RemoteAddr() != nil { // else every packet may go elsewhere
-			s.segments = newSegmenter(fd)
-		}
 	})
-	if s.segments != nil {
-		s.say(segmented)
-	} else {
-		s.say(batched)
+	s.say(batched)
+	if raw, err := conn.SyscallConn(); err == nil && conn.RemoteAddr() != nil { // else every packet may go elsewhere
+		if s.segments = newSegmenter(raw); s.segments != nil {
+			s.cut = s.segments.give
+			s.say(segmented)
+		}
 	}
 	return s
 }
@@ -49,10 +49,11 @@ func newSocket(conn *net.UDPConn, v4 bool) Socket {
 func (s *batcher) Write(msgs []Message) (int, error) {
 	if s.segments != nil {
 		if n := s.segments.gather(msgs); n > 0 {
-			_, err := s.give(s.segments.message)
+			err := s.cut()
 			if err == nil {
 				return n, nil
 			}
+			s.control(drain)
 			why, ok := refusal(err)
 			if !ok {
 				return 0, err
