@@ -86,6 +86,18 @@ func (l Level) With(value float64) Level {
 	return other
 }
 
+// Shift is the level so many stops up (+) or down (-), in its own unit and style, as
+// With gives it. Off stays off.
+func (l Level) Shift(stops float64) Level {
+	switch l.kind {
+	case LevelOff:
+		return l
+	case LevelStops, LevelKey:
+		return l.With(l.value + stops)
+	}
+	return l.With(float64(l.value * math.Exp2(stops)))
+}
+
 // signed puts a plus before stops that have no sign, so that "key +1 stop"
 // cannot be read as anything else.
 func signed(stops string) string {

@@ -208,6 +208,21 @@ func (c *composer) entry(h *share, t Entry, key keyLight) Entry {
 // overRamp is a trim over a ramp: its points go on counting as they are written,
 // so where they take another colour, a change of level holds the mean.
 func (c *composer) overRamp(h *share, t Entry, key keyLight) Entry {
+	t = c.holdMean(h, t, key)
+	own := c.shoot.Cues[c.at].Light[h.source].Change
+	if t.Change == nil || own == nil {
+		return t
+	}
+	// Both will be written as one change, and as that is printed.
+	change := *t.Change
+	change.Stops = own.With(own.Stops+change.Stops).Stops - own.Stops
+	t.Change = &change
+	return t
+}
+
+// holdMean is a trim with the change of level that holds the mean of a ramp where
+// it says another colour.
+func (c *composer) holdMean(h *share, t Entry, key keyLight) Entry {
 	if t.Colour == nil {
 		return t
 	}

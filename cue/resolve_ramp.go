@@ -74,7 +74,8 @@ func (v *resolver) points(i int, h *share, key keyLight, tell bool) (lit []colou
 			}
 			continue
 		}
-		y, known := v.asks(i, &p.want, key)
+		printed := p.printed()
+		y, known := v.asks(i, &printed, key)
 		if !known {
 			ok = false
 			continue
@@ -82,18 +83,27 @@ func (v *resolver) points(i int, h *share, key keyLight, tell bool) (lit []colou
 		c := v.tone(h.source, p.colour)
 		if tell {
 			v.checkGamut(&p.want, c)
-		}
-		if y > c.aim.MaxY {
-			if tell {
-				v.checkReach(i, &p.want, c, y)
+			if asked, _ := v.asks(i, &p.want, key); asked > c.aim.MaxY {
+				v.checkReach(i, &p.want, c, asked)
 			}
-			y = c.aim.MaxY
 		}
+		y = min(y, c.aim.MaxY)
 		if y > 0 {
 			lit[k] = c.xy.XYZ(y)
 		}
 	}
 	return lit, ok
+}
+
+// printed is what is wanted with a change of level as the level it prints as: a ramp
+// whose change is written into its points plays what it played before.
+func (w *want) printed() want {
+	out := *w
+	if w.change != 0 {
+		level := w.level.Shift(w.change)
+		out.level, out.change = &level, 0
+	}
+	return out
 }
 
 // cells is the light of every cell of a ramp with these points, none brighter

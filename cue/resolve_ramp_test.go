@@ -367,7 +367,7 @@ func TestRampsBySecondRoad(t *testing.T) {
 				if at >= 0 {
 					p := layers[at].Ramp.Points[end]
 					own := layer{Entry{Level: p.Level, Colour: p.Colour}, layers[at].look}
-					all = slices.Insert(slices.Clone(layers), at+1, own)
+					all = printed(slices.Insert(slices.Clone(layers), at+1, own))
 				}
 				y, _, spec := comeTo(s, r, all, testStrip, keyLux)
 				if !near(got[end].Y, y) {
@@ -379,4 +379,35 @@ func TestRampsBySecondRoad(t *testing.T) {
 			}
 		}
 	})
+}
+
+// printed are layers with the changes over their uppermost level written into it:
+// along a ramp light is what is printed of it.
+func printed(layers []layer) []layer {
+	out := slices.Clone(layers)
+	at := -1
+	for i := range out {
+		if out[i].Level != nil {
+			at = i
+		}
+	}
+	stops := 0.0
+	for i := max(at, 0); i < len(out); i++ {
+		if out[i].Change != nil {
+			stops += out[i].Change.Stops
+			out[i].Change = nil
+		}
+	}
+	if at >= 0 && stops != 0 {
+		is := *out[at].Level
+		v := is.Value() + stops
+		if k := is.Kind(); k == LevelPercent || k == LevelLux {
+			v = is.Value() * math.Exp2(stops)
+		}
+		if is.Kind() != LevelOff {
+			is = is.With(v)
+		}
+		out[at].Level = &is
+	}
+	return out
 }

@@ -240,5 +240,5 @@ func (w *planner) come(source int, f *flat) cue.Level {
 		}
 		stops += math.Log2(most(f.anchor) / most(f.tone))
 	}
-	return shift(*f.level, stops)
+	return f.level.Shift(stops)
 }

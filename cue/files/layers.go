@@ -1,7 +1,6 @@
 package files
 
 import (
-	"math"
 	"slices"
 
 	"limn/cue"
@@ -91,15 +90,4 @@ func ramped(ls []layer, source int) bool {
 		}
 	}
 	return false
-}
-
-// shift is a level so many stops higher, in its own unit.
-func shift(l cue.Level, stops float64) cue.Level {
-	switch l.Kind() {
-	case cue.LevelOff:
-		return l
-	case cue.LevelStops, cue.LevelKey:
-		return l.With(l.Value() + stops)
-	}
-	return l.With(float64(l.Value() * math.Exp2(stops)))
 }

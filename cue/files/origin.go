@@ -134,7 +134,7 @@ func probe(e *cue.Entry, part Part) cue.Entry {
 func probed(level *cue.Level, tone *colour.Spec, part Part) (*cue.Level, *colour.Spec) {
 	switch {
 	case part == PartLevel && level != nil:
-		other := shift(*level, -1)
+		other := level.Shift(-1)
 		if level.Kind() == cue.LevelOff {
 			other = level.With(probeShare)
 		}

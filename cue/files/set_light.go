@@ -63,7 +63,7 @@ func (t *target) wanted() (level *cue.Level, changed *quantity.Stops) {
 	case t.change == nil:
 		return nil, nil
 	case t.old != nil && t.old.Level != nil:
-		l := shift(*t.old.Level, t.change.Stops)
+		l := t.old.Level.Shift(t.change.Stops)
 		return &l, nil
 	case t.old != nil && t.old.Change != nil:
 		c := t.old.Change.With(t.old.Change.Stops + t.change.Stops)
@@ -169,7 +169,7 @@ func (t *target) pointLevel(p *cue.RampPoint) *cue.Level {
 	case t.level != nil:
 		return t.level
 	case t.change != nil:
-		l := shift(*p.Level, t.change.Stops)
+		l := p.Level.Shift(t.change.Stops)
 		return &l
 	}
 	return p.Level

@@ -49,12 +49,6 @@ func TestKeepPlaysTheSameBytes(t *testing.T) {
 				"up 1/3 stop", "down 1 1/2 stops", "to 40 %", "to key -2 stops", "to -1 1/3 stops", "to 200 lx", "20 mired warmer",
 				"tint +0.001", "colour 3200 K", "colour #ff6a1a", "down 0.1 stop",
 			}).Draw(t, "how")
-			// Ramps moved by stops are kept to what is printed of each of their points, and
-			// play between those until they are.
-			ramp := s.Resolved[s.CueIndex(name)].Light[s.Rig.Index("horizon")].Cells != nil
-			if ramp && (of == "horizon" || of == "everything") && strings.Contains(how, "stop") {
-				continue
-			}
 			l.try("trim " + of + " " + how)
 		}
 		played := slices.Clone(l.settle())
