@@ -64,7 +64,7 @@ and sent as Art-Net or serial DMX.`,
 	root.SetCompletionCommandGroupID(groupBench)
 	cobra.EnableCommandSorting = false
 	root.AddCommand(
-		newCheck(std), newRun(std), newNew(std),
+		newCheck(std), newRun(std), newNew(std), newFind(std),
 		newMix(std), newColour(std), newCalc(std),
 		newDemo(std), newTrace(std), newListen(std),
 	)
