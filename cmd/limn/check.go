@@ -32,6 +32,7 @@ computer dies. Exit status 3 if there is a fault; warnings alone are 0.`,
 			}
 			shoot, problems := loadShoot(dir)
 			problems = append(problems, outputProblems(shoot)...)
+			problems = append(problems, flickerProblems(shoot)...)
 			if asJSON {
 				return checkJSON(std.Out, dir, shoot, problems)
 			}
