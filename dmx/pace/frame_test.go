@@ -62,7 +62,7 @@ func TestRaiseProcs(t *testing.T) {
 	old := runtime.GOMAXPROCS(0)
 	defer runtime.GOMAXPROCS(old)
 	t.Setenv("GOMAXPROCS", "")
-	if got := RaiseProcs(); got != 2*runtime.NumCPU() {
+	if got := RaiseProcs(); got != procsPerCore*runtime.NumCPU() {
 		t.Errorf("%d threads for %d cores", got, runtime.NumCPU())
 	}
 	runtime.GOMAXPROCS(3)

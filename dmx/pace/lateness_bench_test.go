@@ -67,7 +67,7 @@ func BenchmarkLateness(b *testing.B) {
 			}}
 			ours := func(name string, raise func() string) *arm {
 				return &arm{name: name, run: func(late *lateness) int64 {
-					runtime.GOMAXPROCS(2 * runtime.NumCPU()) // as RaiseProcs does
+					runtime.GOMAXPROCS(procsPerCore * runtime.NumCPU()) // as RaiseProcs does
 					return runLoop(b, late, func() string {
 						s := raise()
 						if s == fifo {

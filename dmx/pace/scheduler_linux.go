@@ -22,8 +22,12 @@ func raise() string {
 
 // ordinary is the best that needs no privilege.
 func ordinary() string {
-	attr := unix.SchedAttr{Policy: unix.SCHED_NORMAL, Runtime: sliceLength}
-	if unix.SchedSetAttr(0, &attr, 0) != nil {
+	attr, err := unix.SchedGetAttr(0, 0)
+	if err != nil {
+		return plain
+	}
+	attr.Runtime = sliceLength // and the niceness stays what somebody has made it
+	if unix.SchedSetAttr(0, attr, 0) != nil {
 		return plain
 	}
 	// Older kernels take the request and forget it.

@@ -1,6 +1,7 @@
 package pace
 
 import (
+	"fmt"
 	"runtime"
 	"testing"
 
@@ -45,5 +46,27 @@ func TestRaiseTellsTheTruth(t *testing.T) {
 	}()
 	if a := <-got; a.err != nil || a.is.Policy != unix.SCHED_NORMAL {
 		t.Errorf("a thread that asked for nothing has policy %d (%v)", a.is.Policy, a.err)
+	}
+}
+
+// Asking for short turns leaves the thread's niceness alone.
+func TestOrdinaryStaysAsNice(t *testing.T) {
+	const nice = 5
+	got := make(chan error)
+	go func() { // the thread is never unlocked, so it ends here
+		runtime.LockOSThread()
+		if err := unix.Setpriority(unix.PRIO_PROCESS, 0, nice); err != nil {
+			got <- err
+			return
+		}
+		said := ordinary()
+		is, err := unix.SchedGetAttr(0, 0)
+		if err == nil && (is.Nice != nice || is.Policy != unix.SCHED_NORMAL) {
+			err = fmt.Errorf("said %q, and is %d nice under policy %d", said, is.Nice, is.Policy)
+		}
+		got <- err
+	}()
+	if err := <-got; err != nil {
+		t.Error(err)
 	}
 }
