@@ -82,7 +82,9 @@ func TestFindNamesAllThree(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	at := func(last byte) netip.AddrPort { return netip.AddrPortFrom(netip.AddrFrom4([4]byte{127, 0, 0, last}), port) }
+	at := func(last byte) netip.AddrPort {
+		return netip.AddrPortFrom(netip.AddrFrom4([4]byte{127, 0, 0, last}), port)
+	}
 	bow := nodeAt(t, artnettest.Config{Addr: at(2), Name: "bow node", Outputs: []uint16{1, 2}})
 	stern := nodeAt(t, artnettest.Config{Addr: at(3), Name: "stern node\x1b[2J", Outputs: []uint16{0}})
 	pty := dmxtest.OpenPTY(t)

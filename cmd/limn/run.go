@@ -18,6 +18,7 @@ type runFlags struct {
 	headless bool
 	yes      bool
 	forT     duration
+	counters string
 }
 
 func newRun(std stdio) *cobra.Command {
@@ -55,6 +56,7 @@ itself. Look away from the sources and keep hands clear before the first command
 	fl.BoolVar(&f.yes, "yes", false, "drive the lights without asking; needed where nobody can be asked")
 	f.add(fl)
 	fl.Var(&f.forT, "for", "end after this `TIME` (\"20s\"), by each output's on-exit")
+	fl.StringVar(&f.counters, "counters", "", "at the end, write what the sender counted to `FILE` as JSON (- for standard output)")
 	return cmd
 }
 
@@ -110,6 +112,9 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 		note(std.Err, "%s", closing(shoot))
 	}
 	if err := st.end(); err != nil {
+		return err
+	}
+	if err := writeCounters(f.counters, st.loop.Counters(), std); err != nil {
 		return err
 	}
 	if !d.quit {

@@ -64,8 +64,16 @@ func (t *throttled) Send(frames []dmx.Frame) error {
 }
 
 // Paths passes on how packets are handed to the system, if the output says so.
-func (t *throttled) Paths() []string {
-	if p, ok := t.Output.(interface{ Paths() []string }); ok {
+func (t *throttled) Paths() []string { return paths(t.Output) }
+
+// Paths does the same.
+func (p *parting) Paths() []string { return paths(p.Output) }
+
+// Paths does the same.
+func (o opened) Paths() []string { return paths(o.Output) }
+
+func paths(o dmx.Output) []string {
+	if p, ok := o.(interface{ Paths() []string }); ok {
 		return p.Paths()
 	}
 	return nil
