@@ -49,7 +49,10 @@ func exposeJSON(w io.Writer, r *plan.Expose, explain bool) error {
 			s := &c.Light.Sources[j]
 			if s.Lit {
 				sources = append(sources, object{
-					{"source", s.Name}, {"role", string(s.Role)}, {"level", s.Level}, {"hidden", digits{s.Hidden, figureDigits}},
+					{"source", s.Name},
+					{"role", string(s.Role)},
+					{"level", s.Level},
+					{"hidden", digits{s.Hidden, figureDigits}},
 					{"figures", planFigures([]plan.Figure{s.Lux, s.ToCamera, s.KeyStops, s.Left, s.Luminance}, explain)},
 				})
 			}
@@ -67,11 +70,21 @@ func exposeJSON(w io.Writer, r *plan.Expose, explain bool) error {
 			})
 		}
 		cues[i] = object{
-			{"cue", c.Name}, {"angle", c.Angle}, {"azimuth", c.Azimuth}, {"camera", c.Settings}, {"say", c.Say},
-			{"exposure", planFigures(c.Exposure, explain)}, {"sources", sources}, {"cards", cards},
-			{"ratios", planFigures(c.Light.Ratio, explain)}, {"mirrored", mirrored},
+			{"cue", c.Name},
+			{"angle", c.Angle},
+			{"azimuth", c.Azimuth},
+			{"camera", c.Settings},
+			{"say", c.Say},
+			{"exposure", planFigures(c.Exposure, explain)},
+			{"sources", sources},
+			{"cards", cards},
+			{"ratios", planFigures(c.Light.Ratio, explain)},
+			{"mirrored", mirrored},
 			{"focus", object{
-				{"one_frame", c.Focus.Holds}, {"stop_down_to", figureJSON(c.Focus.Stopped)}, {"stack_m", figureJSON(c.Focus.Stack)}, {"stack_aperture", figureJSON(c.Focus.StackN)},
+				{"one_frame", c.Focus.Holds},
+				{"stop_down_to", figureJSON(c.Focus.Stopped)},
+				{"stack_m", figureJSON(c.Focus.Stack)},
+				{"stack_aperture", figureJSON(c.Focus.StackN)},
 				{"figures", planFigures(c.Focus.Figures, explain)},
 			}},
 			{"look", planFigures(append([]plan.Figure{c.Look.Now, c.Look.Deepest}, c.Look.Wanted...), explain)},

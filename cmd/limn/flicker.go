@@ -128,14 +128,24 @@ func flickerJSON(w io.Writer, r *plan.Flicker, explain bool) error {
 		for j := range c.Sources {
 			s := &c.Sources[j]
 			sources = append(sources, object{
-				{"source", s.Name}, {"verdict", string(s.Verdict)}, {"hertz", digits{s.Hertz, figureDigits}}, {"duty", digits{s.Duty, figureDigits}},
-				{"depth", digits{s.Depth, figureDigits}}, {"share_of_light", digits{s.Share, figureDigits}}, {"cycles", digits{s.Cycles, figureDigits}}, {"say", s.Say},
+				{"source", s.Name},
+				{"verdict", string(s.Verdict)},
+				{"hertz", digits{s.Hertz, figureDigits}},
+				{"duty", digits{s.Duty, figureDigits}},
+				{"depth", digits{s.Depth, figureDigits}},
+				{"share_of_light", digits{s.Share, figureDigits}},
+				{"cycles", digits{s.Cycles, figureDigits}},
+				{"say", s.Say},
 				{"figures", planFigures(flickerFigures(s), explain)},
 			})
 		}
 		cues[i] = object{
-			{"cue", c.Name}, {"camera", c.Settings}, {"verdict", string(c.Worst)}, {"sources", sources},
-			{"mains_safe_deg", figureJSON(c.Safe)}, {"mains_any_angle", c.AnySafe},
+			{"cue", c.Name},
+			{"camera", c.Settings},
+			{"verdict", string(c.Worst)},
+			{"sources", sources},
+			{"mains_safe_deg", figureJSON(c.Safe)},
+			{"mains_any_angle", c.AnySafe},
 		}
 	}
 	return writeJSON(w, object{{"version", jsonVersion}, {"shoot", r.Name}, {"cues", cues}, {"notes", r.Notes}})

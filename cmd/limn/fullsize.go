@@ -328,7 +328,17 @@ func fullSizeJSON(w io.Writer, r *plan.FullSize, explain bool) error {
 		cues[i] = object{{"cue", c.Name}, {"azimuth", c.Azimuth}, {"items", items(c.Items)}, {"power", planFigures([]plan.Figure{c.Watts, c.Amperes, c.Count}, explain)}}
 	}
 	return writeJSON(w, object{
-		{"version", jsonVersion}, {"shoot", r.Name}, {"scale", r.Scale}, {"set", items(r.Set)}, {"sources", items(r.Sources)}, {"cards", items(r.Cards)},
-		{"light", planFigures(r.Light, explain)}, {"cues", cues}, {"motion", planFigures(r.Motion, explain)}, {"turns", r.Turns}, {"notes", r.Notes}, {"cautions", r.Cautions},
+		{"version", jsonVersion},
+		{"shoot", r.Name},
+		{"scale", r.Scale},
+		{"set", items(r.Set)},
+		{"sources", items(r.Sources)},
+		{"cards", items(r.Cards)},
+		{"light", planFigures(r.Light, explain)},
+		{"cues", cues},
+		{"motion", planFigures(r.Motion, explain)},
+		{"turns", r.Turns},
+		{"notes", r.Notes},
+		{"cautions", r.Cautions},
 	})
 }

@@ -137,7 +137,15 @@ func powerJSON(w io.Writer, r *plan.Power, explain bool) error {
 		cables = append(cables, object{{"source", c.Source}, {"over", c.Over}, {"figures", planFigures([]plan.Figure{c.Amperes, c.Drop, c.Volts}, explain)}})
 	}
 	return writeJSON(w, object{
-		{"version", jsonVersion}, {"shoot", r.Name}, {"cues", cues}, {"peak_cue", r.PeakCue}, {"peak", planFigure(&r.Peak, explain)}, {"most", planFigure(&r.Most, explain)},
-		{"circuits", circuits}, {"cables", cables}, {"notes", append([]string{}, r.Notes...)}, {"cautions", r.Cautions},
+		{"version", jsonVersion},
+		{"shoot", r.Name},
+		{"cues", cues},
+		{"peak_cue", r.PeakCue},
+		{"peak", planFigure(&r.Peak, explain)},
+		{"most", planFigure(&r.Most, explain)},
+		{"circuits", circuits},
+		{"cables", cables},
+		{"notes", append([]string{}, r.Notes...)},
+		{"cautions", r.Cautions},
 	})
 }

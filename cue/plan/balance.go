@@ -10,13 +10,12 @@ import (
 
 // Balanced is a cue's exposure against that of the one it is held against.
 type Balanced struct {
-	Cue   int
-	Name  string
-	Off   Figure // stops over (+) or under (-) it, each by its own camera settings
-	Even  bool
-	Trim  *Trim // what makes it even; nil = nothing needed, or nothing can
-	Say   string
-	other string // why it cannot be told
+	Cue  int
+	Name string
+	Off  Figure // stops over (+) or under (-) it, each by its own camera settings
+	Even bool
+	Trim *Trim // what makes it even; nil = nothing needed, or nothing can
+	Say  string
 }
 
 // Trim is a change of one source, and of those whose levels count from it.

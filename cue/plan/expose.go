@@ -161,9 +161,11 @@ func (l *lens) settings() string {
 	return strings.Join(words, ", ")
 }
 
-var lawEV = law{"EV = log2(100·E/C)", "ISO 2720:1974", "at ISO 100"}
-var lawReflectedEV = law{"EV = log2(100·L/K), L = ρ·E/π", "ISO 2720:1974", "at ISO 100; a matt surface that faces the camera"}
-var lawWanted = law{"E = C·N_eff²/(t·S), over what filters and glass let through", "ISO 2720:1974, the incident equation", "steady light"}
+var (
+	lawEV          = law{"EV = log2(100·E/C)", "ISO 2720:1974", "at ISO 100"}
+	lawReflectedEV = law{"EV = log2(100·L/K), L = ρ·E/π", "ISO 2720:1974", "at ISO 100; a matt surface that faces the camera"}
+	lawWanted      = law{"E = C·N_eff²/(t·S), over what filters and glass let through", "ISO 2720:1974, the incident equation", "steady light"}
+)
 
 // greyCard is the reflectance of the trade's grey card.
 const greyCard = 0.18

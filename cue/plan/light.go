@@ -54,7 +54,6 @@ type reckoner struct {
 	flux     []float64 // lumens of one unit of each source by its profile; 0 = not known
 	heads    []*fixtures.Head
 	bounds   *[2]space.Vec // of a mesh
-	notes    []string
 }
 
 // newReckoner compiles what is needed of the lights.
