@@ -340,7 +340,7 @@ func (o *Output) place(networks []Network) {
 }
 
 // Paths says in words, for each node that there is a socket for, how packets are handed to the system:
-// "10.0.0.5:6454: segments, cut by the system". Any goroutine may ask.
+// "10.0.0.5:6454: segmentation by the system". Any goroutine may ask.
 func (o *Output) Paths() []string {
 	o.sending.Lock() // never held for long: nothing under it waits
 	defer o.sending.Unlock()

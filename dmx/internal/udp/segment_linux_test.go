@@ -142,7 +142,7 @@ func TestSegmentsRefused(t *testing.T) {
 		if len(r.got) != 2 || len(r.got[0]) != 20 || len(r.got[1]) != 20 || r.got[0][0].OOB != nil || r.waits {
 			t.Errorf("%v: %d calls, %v", e, len(r.got), r.waits)
 		}
-		if want := "batches, for segments were refused: " + e.Error(); b.Path() != want {
+		if want := "batches, as segments were refused: " + e.Error(); b.Path() != want {
 			t.Errorf("path %q, want %q", b.Path(), want)
 		}
 		// What was not about segments is met again, and is the caller's.

@@ -27,7 +27,7 @@ type Socket interface {
 
 // Ways that packets are handed to the system, as Path tells them.
 const (
-	segmented = "segments, cut by the system" // UDP_SEGMENT
+	segmented = "segmentation by the system" // UDP_SEGMENT
 	batched   = "batches"                     // sendmmsg
 	single    = "single packets"
 )

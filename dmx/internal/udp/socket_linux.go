@@ -58,7 +58,7 @@ func (s *batcher) Write(msgs []Message) (int, error) {
 			if !ok {
 				return 0, err
 			}
-			s.plain(batched + ", for segments were refused: " + why) // once is enough to learn that
+			s.plain(batched + ", as segments were refused: " + why) // once is enough to learn that
 		}
 	}
 	return s.give(msgs[:min(Batch, len(msgs))])
