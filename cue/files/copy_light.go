@@ -30,7 +30,7 @@ func (w *planner) copies(e CopyLight) ([]Edit, error) {
 	if err != nil {
 		return nil, err
 	}
-	if from == to {
+	if from == to && len(e.Sources) == 0 {
 		return nil, fmt.Errorf("the light of %s is its own already; name another cue to copy it to", tomlfile.Quote(e.From))
 	}
 	s := w.now.shoot
@@ -51,7 +51,7 @@ func (w *planner) copies(e CopyLight) ([]Edit, error) {
 	var out []Edit
 	for _, i := range sources {
 		a, b := &s.Resolved[from].Light[i], &s.Resolved[to].Light[i]
-		if a.Asked == b.Asked && slices.Equal(a.Cells, b.Cells) && a.Level == b.Level {
+		if from != to && a.Asked == b.Asked && slices.Equal(a.Cells, b.Cells) && a.Level == b.Level {
 			continue
 		}
 		say, err := w.spelled(i, a, model)

@@ -46,7 +46,8 @@ type SetLight struct {
 
 // CopyLight gives cue To the light that cue From resolves to, written as entries
 // of its own in the user's words: a level against the key stays one. Sources lit in
-// To alone are switched off. No sources named means all.
+// To alone are switched off. No sources named means all. From may be To where sources
+// are named: what they inherit is then written as the cue's own, to hold it.
 type CopyLight struct {
 	From, To string
 	Sources  []string

@@ -33,7 +33,7 @@ func TestKeepPlaysTheSame(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				l = l.Shift(float64(rapid.IntRange(-9, 0).Draw(t, "thirds"))/3)
+				l = l.Shift(float64(rapid.IntRange(-9, 0).Draw(t, "thirds")) / 3)
 				e.Level = &l
 			} else {
 				e.Change = stops(rapid.SampledFrom([]string{"-1/3 stop", "-1/2 stop", "-1 stop"}).Draw(t, "by"))

@@ -13,7 +13,7 @@ import (
 // filing says whether a verb touches files: it is then never the frame thread's.
 func (v Verb) filing() bool {
 	switch v {
-	case Keep, KeepHere, KeepEverywhere, KeepAs, CopyTo, Mirror, NewAngle, Reload, MyLight, TheFiles, Approve, Attach, AsSent, SameLight:
+	case Keep, KeepHere, KeepEverywhere, KeepAll, KeepAs, CopyTo, Mirror, NewAngle, Reload, MyLight, TheFiles, Approve, Attach, AsSent, SameLight:
 		return true
 	}
 	return false
@@ -123,8 +123,10 @@ func (e *Engine) plan(m *moment, c Command) *job {
 	if e.options.Folder == nil {
 		return refusal("there is no folder here to keep anything in")
 	}
-	q := m.question
+	q, agreed := m.question, false
 	switch c.Verb {
+	case Apply: // to what was told before it is kept
+		c, agreed = *q.keep, true
 	case Undo, Redo:
 		return e.planBack(m, c)
 	case Approve:
@@ -134,7 +136,7 @@ func (e *Engine) plan(m *moment, c Command) *job {
 	case AsSent:
 		return e.planAsSent(m)
 	case MyLight, TheFiles:
-		if q == nil || q.keep == nil {
+		if q == nil || q.keep == nil || q.about != Reload {
 			return refusal("nothing was asked that %q answers", c.Verb)
 		}
 		if c.Verb == TheFiles {
@@ -159,6 +161,11 @@ func (e *Engine) plan(m *moment, c Command) *job {
 		}
 		if plan, err = e.options.Folder.Plan(w.edits); err != nil {
 			return refusal("%v", err)
+		}
+	}
+	if w.check != nil && !agreed {
+		if j := w.check(plan); j != nil {
+			return j
 		}
 	}
 	j := &w.job
@@ -224,6 +231,7 @@ func firstError(problems []files.Problem) string {
 type work struct {
 	edits  []files.Edit
 	settle func(*files.Plan) *job // looks at the first plan; may ask, or change the edits
+	check  func(*files.Plan) *job // looks at the plan that is to be carried out; may ask first
 	job    job
 }
 
@@ -238,6 +246,8 @@ func (m *moment) filingWork(c Command, f *files.Folder) (*work, *job) {
 	switch c.Verb {
 	case Keep, KeepHere, KeepEverywhere:
 		return m.keepWork(c, f)
+	case KeepAll:
+		return m.keepAllWork(c)
 	case KeepAs, NewAngle:
 		return m.newCueWork(c)
 	case CopyTo:

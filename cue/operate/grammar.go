@@ -65,6 +65,7 @@ func Grammar() []Chapter {
 			{"keep", "write the trims into the files; asks where it would change other cues"},
 			{"keep here", "for this cue only"},
 			{"keep everywhere", "where the light comes from, for every cue that takes it from there"},
+			{"keep all", "the trims of every cue; told first, then apply or never mind"},
 			{"keep as NAME", "as a new cue"},
 			{"copy to CUE, CUE", "give other cues this light"},
 			{"mirror", "this light in the cue that stands the other way round"},

@@ -1,6 +1,7 @@
 package operate_test
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -11,6 +12,7 @@ import (
 	"limn/cue"
 	"limn/cue/files"
 	"limn/fixtures"
+	"limn/fixtures/colour"
 
 	"pgregory.net/rapid"
 )
@@ -32,6 +34,7 @@ func (l *live) again(name string) [][fixtures.UniverseSize]byte {
 // other cue changes where it is kept here.
 func TestKeepPlaysTheSameBytes(t *testing.T) {
 	root := t.TempDir()
+	first := kittiwake(t)
 	rapid.Check(t, func(t *rapid.T) {
 		dir, err := os.MkdirTemp(root, "shoot")
 		if err != nil {
@@ -41,15 +44,9 @@ func TestKeepPlaysTheSameBytes(t *testing.T) {
 		l := goLive(t, dir, true)
 		s := l.engine.Shoot()
 		name := rapid.SampledFrom(s.CueNames()).Draw(t, "cue")
-		lights := []string{"sky", "horizon", `"left stroke"`, "fill", "lantern", "strokes", "everything"}
 		l.do("go " + name)
 		for range rapid.IntRange(1, 4).Draw(t, "trims") {
-			of := rapid.SampledFrom(lights).Draw(t, "of")
-			how := rapid.SampledFrom([]string{
-				"up 1/3 stop", "down 1 1/2 stops", "to 40 %", "to key -2 stops", "to -1 1/3 stops", "to 200 lx", "20 mired warmer",
-				"tint +0.001", "colour 3200 K", "colour #ff6a1a", "down 0.1 stop",
-			}).Draw(t, "how")
-			l.try("trim " + of + " " + how)
+			l.try("trim " + drawTrim(t))
 		}
 		played := slices.Clone(l.settle())
 		if !l.snapshot().Trimmed {
@@ -59,7 +56,13 @@ func TestKeepPlaysTheSameBytes(t *testing.T) {
 		if r.Refused {
 			t.Fatalf("keep here: %v", r.Notices)
 		}
-		told := strings.Join(r.Notices, "\n")
+		told := ""
+		if r.Ask != nil {
+			told = r.Ask.Question()
+			if r = l.try("apply"); r.Refused {
+				t.Fatalf("apply: %v", r.Notices)
+			}
+		}
 		l.k++
 		l.engine.Fill(l.k, l.out)
 		if !slices.Equal(l.out, played) {
@@ -71,19 +74,122 @@ func TestKeepPlaysTheSameBytes(t *testing.T) {
 		if !slices.Equal(l.again(name), played) {
 			t.Fatalf("the files play other bytes:\n%s", l.file("cues.toml"))
 		}
-		for i, was := range s.Resolved {
-			if was.Name == name {
-				continue
-			}
-			for j := range was.Light {
-				// To what is printed: three figures of a percentage.
-				is := l.engine.Shoot().Resolved[i].Light[j]
-				if math.Abs(is.Asked.Y-was.Light[j].Asked.Y) > 0.003*was.Light[j].Asked.Y && !strings.Contains(told, "in "+was.Name) {
-					t.Fatalf("%s of %s was %s, and is %s once %s was kept", s.Rig.Sources[j].Name, was.Name, was.Light[j].Level, is.Level, name)
-				}
+		for other := range moved(t, first, l.engine.Shoot()) {
+			if other != name && !strings.Contains(told, "in "+other) {
+				t.Fatalf("%s plays other bytes once %s was kept", other, name)
 			}
 		}
 	})
+}
+
+// moved names the cues that settle on other slots in another version of a shoot.
+func moved(t failer, was, is *cue.Shoot) map[string]bool {
+	r, err := fixtures.NewRenderer(is.Rig)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	slots := func(source int, l *cue.Light) [][fixtures.UniverseSize]byte {
+		state := &fixtures.State{
+			Light:  make([]colour.XYZ, len(is.Rig.Sources)),
+			Cells:  make([][]colour.XYZ, len(is.Rig.Sources)),
+			Offset: make([][]int, len(is.Rig.Sources)),
+		}
+		state.Light[source], state.Cells[source] = l.Asked, l.Cells
+		if l.Cells != nil {
+			state.Offset[source] = make([]int, r.Layout(source).Codes())
+			r.LandCells(source, l.Cells, state.Offset[source])
+		} else {
+			state.Offset[source] = make([]int, r.Controls(source))
+			r.Land(source, l.Asked, state.Offset[source])
+		}
+		frames := make([][fixtures.UniverseSize]byte, len(r.Universes()))
+		r.Render(state, frames)
+		return frames
+	}
+	out := map[string]bool{}
+	for i := range was.Resolved {
+		now := &is.Resolved[is.CueIndex(was.Resolved[i].Name)]
+		for source := range now.Light {
+			a, b := &was.Resolved[i].Light[source], &now.Light[source]
+			if (a.Asked != b.Asked || !slices.Equal(a.Cells, b.Cells)) && !slices.Equal(slots(source, a), slots(source, b)) {
+				out[now.Name] = true
+			}
+		}
+	}
+	return out
+}
+
+// Every cue's trims are kept at once: each plays on as it was trimmed, all others as
+// they were, and one undo takes it back.
+func TestKeepAll(t *testing.T) {
+	root := t.TempDir()
+	first := kittiwake(t)
+	rapid.Check(t, func(t *rapid.T) {
+		dir, err := os.MkdirTemp(root, "shoot")
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer os.RemoveAll(dir)
+		l := goLive(t, dir, true)
+		text := l.file("cues.toml")
+		l.do("next")
+		l.no("keep all", "no cue has trims to keep")
+		if rapid.Bool().Draw(t, "under a look") {
+			l.try("look dusk on")
+		}
+		want := map[string][][fixtures.UniverseSize]byte{}
+		for range rapid.IntRange(1, 4).Draw(t, "cues") {
+			name := rapid.SampledFrom(l.engine.Shoot().CueNames()).Draw(t, "cue")
+			if want[name] != nil {
+				continue
+			}
+			l.do(fmt.Sprintf("go %q", name))
+			for range rapid.IntRange(1, 3).Draw(t, "trims") {
+				l.try("trim " + drawTrim(t))
+			}
+			if played := slices.Clone(l.settle()); l.snapshot().Trimmed {
+				want[name] = played
+			}
+		}
+		if len(want) == 0 {
+			return
+		}
+		r := l.do("keep all")
+		if r.Ask == nil || l.file("cues.toml") != text {
+			t.Fatalf("it is not told first: %+v", r)
+		}
+		told := r.Ask.Question()
+		r = l.do("apply")
+		said(t, r, "kept in")
+		now := l.file("cues.toml")
+		for name, played := range want {
+			l.do(fmt.Sprintf("go %q", name))
+			if s := l.snapshot(); s.Trimmed || s.Offered {
+				t.Fatalf("%s has trims still", name)
+			}
+			if !slices.Equal(l.settle(), played) && !strings.Contains(told, "in "+name) {
+				t.Fatalf("%s plays other bytes:\n%s", name, now)
+			}
+		}
+		for name := range moved(t, first, l.engine.Shoot()) {
+			if want[name] == nil && !strings.Contains(told, "in "+name) {
+				t.Fatalf("%s plays other bytes:\n%s", name, now)
+			}
+		}
+		l.do("undo")
+		if l.file("cues.toml") != text {
+			t.Fatal("undo does not take it back")
+		}
+	})
+}
+
+// drawTrim is a trim of some lights.
+func drawTrim(t *rapid.T) string {
+	lights := []string{"sky", "horizon", `"left stroke"`, "fill", "lantern", "strokes", "everything"}
+	return rapid.SampledFrom(lights).Draw(t, "of") + " " + rapid.SampledFrom([]string{
+		"up 1/3 stop", "down 1 1/2 stops", "to 40 %", "to key -2 stops", "to -1 1/3 stops", "to 200 lx", "20 mired warmer",
+		"tint +0.001", "colour 3200 K", "colour #ff6a1a", "down 0.1 stop",
+	}).Draw(t, "how")
 }
 
 // Keep asks where the light is shared, and does what is answered.

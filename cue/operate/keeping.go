@@ -9,15 +9,14 @@ import (
 	"limn/cue/files"
 )
 
-// edits are the trims that play over the present cue, as edits of a cue.
-func (m *moment) edits(of string, t trims, where files.Where, exceptions bool) []files.Edit {
-	l := m.layers()
-	entries := m.entries(l.Cue, &cue.Over{Looks: l.Looks, Trims: t})
+// edits are the trims t over cue i as edits of the cue called to.
+func (m *moment) edits(i int, to string, t trims, where files.Where, exceptions bool) []files.Edit {
+	entries := m.entries(i, &cue.Over{Looks: m.layers().Looks, Trims: t})
 	var out []files.Edit
-	for _, i := range slices.Sorted(maps.Keys(entries)) {
-		e := entries[i]
-		edit := files.SetLight{Cue: of, Source: m.name(i), Level: e.Level, Colour: e.Colour, Change: e.Change, Where: where}
-		if look := m.lookOver(i); exceptions && look >= 0 {
+	for _, source := range slices.Sorted(maps.Keys(entries)) {
+		e := entries[source]
+		edit := files.SetLight{Cue: to, Source: m.name(source), Level: e.Level, Colour: e.Colour, Change: e.Change, Where: where}
+		if look := m.lookOver(i, source); exceptions && look >= 0 {
 			edit.Look = m.shoot.Looks[look].Name
 			if where == files.AtOrigin {
 				edit.Cue = ""
@@ -28,17 +27,17 @@ func (m *moment) edits(of string, t trims, where files.Where, exceptions bool) [
 	return out
 }
 
-// lookOver is the topmost look laid on by hand that says something of a source;
-// -1 for none. What is kept of it then is an exception of that look, as the look
+// lookOver is the topmost look laid on by hand that says something of a source in
+// cue i; -1 for none. What is kept of it then is an exception of that look, as the look
 // goes over all that the cue says itself.
-func (m *moment) lookOver(source int) int {
-	l := m.layers()
-	for _, look := range slices.Backward(l.Looks) {
+func (m *moment) lookOver(i, source int) int {
+	exceptions := m.shoot.Cues[i].Exceptions
+	for _, look := range slices.Backward(m.layers().Looks) {
 		if _, says := m.shoot.Looks[look].Light[source]; says {
 			return look
 		}
-		for i := range m.shoot.Cues[l.Cue].Exceptions {
-			x := &m.shoot.Cues[l.Cue].Exceptions[i]
+		for k := range exceptions {
+			x := &exceptions[k]
 			if _, says := x.Light[source]; says && x.Look == m.shoot.Looks[look].Name {
 				return look
 			}
@@ -60,7 +59,7 @@ func (m *moment) keepWork(c Command, f *files.Folder) (*work, *job) {
 	case len(t) == 0:
 		return nil, refusal("the cue has no trims to keep")
 	}
-	w := &work{edits: m.edits(name, t, files.Here, true)}
+	w := &work{edits: m.edits(l.Cue, name, t, files.Here, true)}
 	w.job.kept = []int{l.Cue}
 	w.job.text = "kept in " + name
 	if others := m.otherTrims(); others != "" {
@@ -68,61 +67,27 @@ func (m *moment) keepWork(c Command, f *files.Folder) (*work, *job) {
 	}
 	switch c.Verb {
 	case KeepEverywhere:
-		w.edits = m.edits(name, t, files.AtOrigin, true)
+		w.edits = m.edits(l.Cue, name, t, files.AtOrigin, true)
 		w.settle = func(p *files.Plan) *job {
 			w.job.text = "kept; changed: " + cue.ShortList(p.Cues())
 			return nil
 		}
 	case KeepHere:
 		w.settle = func(p *files.Plan) *job {
-			pins, loose := m.pins(name, t, p)
-			w.edits = append(w.edits, pins...)
-			if len(loose) > 0 {
-				w.job.notices = append(w.job.notices, "what runs along a strip comes from there, and changes too: "+cue.ShortList(loose))
-			}
+			w.edits = append(m.pins(map[int]trims{l.Cue: t}, p), w.edits...)
 			return nil
 		}
+		w.check = func(p *files.Plan) *job { return m.askDrift(c, map[int]trims{l.Cue: t}, p) }
 	default:
 		w.settle = func(p *files.Plan) *job { return m.askWhere(name, t, p, f) }
 	}
 	return w, nil
 }
 
-// pins hold the light of cues that come from the one that is kept as it was, to
-// what is printed of it. A ramp cannot be held so: cues with one are loose.
-func (m *moment) pins(name string, t trims, p *files.Plan) (pins []files.Edit, loose []string) {
-	l := m.layers()
-	entries := m.entries(l.Cue, &cue.Over{Looks: l.Looks, Trims: t})
-	for _, other := range p.Cues() {
-		i, then := m.shoot.CueIndex(other), p.Shoot().CueIndex(other)
-		if i < 0 || m.shoot.Cues[i].From != name {
-			continue
-		}
-		for _, source := range slices.Sorted(maps.Keys(t)) {
-			light, after := &m.shoot.Resolved[i].Light[source], &p.Shoot().Resolved[then].Light[source]
-			if light.Asked == after.Asked && slices.Equal(light.Cells, after.Cells) {
-				continue
-			}
-			level, err := cue.ParseLevel(light.Level)
-			if light.Cells != nil || err != nil {
-				loose = append(loose, fmt.Sprintf("%s in %s", m.name(source), other))
-				continue
-			}
-			pin := files.SetLight{Cue: other, Source: m.name(source), Level: &level}
-			if entries[source].Colour != nil {
-				spec := m.colourOf(light)
-				pin.Colour = &spec
-			}
-			pins = append(pins, pin)
-		}
-	}
-	return pins, loose
-}
-
 // askWhere asks where trims are kept if that is not plain: where other cues come
 // from this one, or the light comes from a look or from another cue.
 func (m *moment) askWhere(name string, t trims, here *files.Plan, f *files.Folder) *job {
-	wide, err := f.Plan(m.edits(name, t, files.AtOrigin, true))
+	wide, err := f.Plan(m.edits(m.layers().Cue, name, t, files.AtOrigin, true))
 	if err != nil {
 		return nil // there is one place to keep it
 	}
@@ -140,6 +105,67 @@ func (m *moment) askWhere(name string, t trims, here *files.Plan, f *files.Folde
 		{Text: "leave it unkept", Command: string(NeverMind)},
 	}
 	return &job{question: q}
+}
+
+// askDrift asks before anything is kept here that would change other cues, or play
+// otherwise than it does.
+func (m *moment) askDrift(c Command, kept map[int]trims, p *files.Plan) *job {
+	drift := m.drift(kept, p)
+	if len(drift) == 0 {
+		return nil
+	}
+	q := &question{about: c.Verb, keep: &c}
+	q.ask.Text = "kept here, other light would change too"
+	q.ask.Details = drift
+	q.ask.Choices = []cue.Choice{
+		{Text: "keep it so; one undo takes it back", Command: string(Apply)},
+		{Text: "leave it unkept", Command: string(NeverMind)},
+	}
+	return &job{question: q}
+}
+
+// keepAllWork keeps the trims of every cue in it, for this cue only, once they have
+// been told.
+func (m *moment) keepAllWork(c Command) (*work, *job) {
+	if here := m.layers().Here; here != nil {
+		return nil, refusal("no cue stands at %s yet; keep as NAME makes one with this light, then keep all", degreesText(here.Azimuth))
+	}
+	kept := map[int]trims{}
+	w := &work{}
+	var names, details []string
+	for i := range m.shoot.Cues {
+		t := m.trimsOf(i)
+		if len(t) == 0 {
+			continue
+		}
+		kept[i] = t
+		w.job.kept = append(w.job.kept, i)
+		w.edits = append(w.edits, m.edits(i, m.cueName(i), t, files.Here, true)...)
+		names = append(names, m.cueName(i))
+		details = append(details, m.cueName(i)+": "+m.trimWords(i, t))
+	}
+	if len(kept) == 0 {
+		return nil, refusal("no cue has trims to keep")
+	}
+	w.job.text = "kept in " + cue.ShortList(names)
+	w.settle = func(p *files.Plan) *job {
+		w.edits = append(m.pins(kept, p), w.edits...)
+		return nil
+	}
+	w.check = func(p *files.Plan) *job {
+		q := &question{about: KeepAll, keep: &c}
+		q.ask.Text = "this keeps the trims of " + countOf(len(kept), "cue")
+		q.ask.Details = details
+		for _, d := range m.drift(kept, p) {
+			q.ask.Details = append(q.ask.Details, "this changes too, "+d)
+		}
+		q.ask.Choices = []cue.Choice{
+			{Text: "keep them so; one undo takes it back", Command: string(Apply)},
+			{Text: "leave them unkept", Command: string(NeverMind)},
+		}
+		return &job{question: q}
+	}
+	return w, nil
 }
 
 // otherTrims tells of the trims of other cues; "" where there are none.

@@ -27,7 +27,7 @@ func (m *moment) newCueWork(c Command) (*work, *job) {
 	for _, look := range l.Looks {
 		n.Looks = append(n.Looks, m.shoot.Looks[look].Name)
 	}
-	w := &work{edits: append([]files.Edit{n}, m.edits(c.Name, m.playing(), files.Here, false)...)}
+	w := &work{edits: append([]files.Edit{n}, m.edits(l.Cue, c.Name, m.playing(), files.Here, false)...)}
 	w.job.looks = true
 	w.job.kept = []int{l.Cue}
 	w.job.to = c.Name
@@ -48,7 +48,7 @@ func (m *moment) copyWork(c Command) (*work, *job) {
 			return nil, refusal("%q is the cue itself", name)
 		}
 		w.edits = append(w.edits, files.CopyLight{From: from, To: name})
-		w.edits = append(w.edits, m.edits(name, m.playing(), files.Here, false)...)
+		w.edits = append(w.edits, m.edits(l.Cue, name, m.playing(), files.Here, false)...)
 	}
 	w.job.text = fmt.Sprintf("%s %s the light of %s now", cue.ShortList(c.Names), hasOrHave(len(c.Names)), from)
 	w.settle = func(p *files.Plan) *job {

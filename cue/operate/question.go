@@ -23,12 +23,12 @@ func (a *Ask) Question() string {
 // question is an Ask with what its answers act on.
 type question struct {
 	ask     Ask
-	about   Verb          // GoTo, TrimVerb, Keep or Reload
+	about   Verb          // GoTo, TrimVerb, Reload, or a way to keep
 	azimuth float64       // GoTo
 	cue     int           // GoTo: the nearest
 	trims   map[int]trims // TrimVerb: the new ones by cue
 	text    string        // of the command
-	keep    *Command      // that met what somebody else wrote
+	keep    *Command      // that waits for a word: it met what somebody else wrote, or is told first
 }
 
 // ask leaves a question standing.

@@ -46,11 +46,12 @@ func (s *screen) fit(m *moment) {
 	s.kept, s.keptFor = nil, nil
 }
 
-// Snapshot fills dst with the state of the latest filled frame. dst keeps its
+// Snapshot fills dst with the state of the latest filled frame; a hold is told at
+// once, before a frame shows it. dst keeps its
 // slices from call to call and shares none of them with anybody.
 func (e *Engine) Snapshot(dst *cue.Snapshot) {
 	e.mu.Lock()
-	m, k := e.shown, e.filled
+	m, k, now := e.shown, e.filled, e.now
 	dst.Notices = append(dst.Notices[:0], e.messages...)
 	dst.Warnings = append(dst.Warnings[:0], e.warnings...)
 	e.mu.Unlock()
@@ -59,12 +60,16 @@ func (e *Engine) Snapshot(dst *cue.Snapshot) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.fit(m)
+	held := now != m && now.set == m.set && now.player.At(k+1, s.state).Motion == cue.Held // no frame shows it yet
 	st := m.player.At(k, s.state)
 	s.renderer.Render(s.state, s.frames)
 	s.renderer.Read(s.frames, s.reached)
 
 	l := m.layers()
 	dst.K, dst.Cue, dst.Motion, dst.Progress = k, st.Cue, st.Motion, st.Progress
+	if held {
+		dst.Motion = cue.Held
+	}
 	dst.CueName, dst.Next = m.cueName(st.Cue), -1
 	if scene := m.player.Scene(); scene != nil {
 		dst.CueName = scene.Name

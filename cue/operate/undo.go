@@ -59,6 +59,8 @@ func (m *moment) filing(c Command) bool {
 		return m.past != nil && m.past.plan != nil
 	case c.Verb == Redo:
 		return m.future != nil && m.future.plan != nil
+	case c.Verb == Apply:
+		return m.question != nil && m.question.keep != nil && m.question.about != Reload
 	}
 	return c.Verb.filing()
 }

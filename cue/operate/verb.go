@@ -49,6 +49,7 @@ const (
 	Keep           Verb = "keep"
 	KeepHere       Verb = "keep here"
 	KeepEverywhere Verb = "keep everywhere"
+	KeepAll        Verb = "keep all"
 	KeepAs         Verb = "keep as"   // Name: of the new cue
 	CopyTo         Verb = "copy to"   // Names: cues
 	Mirror         Verb = "mirror"    // Name: of the new cue, "" to put one
@@ -81,7 +82,7 @@ const (
 // plain are the verbs that take nothing, by their words.
 var plain = []Verb{
 	Next, Back, Confirm, Hold, Resume, Quicker, Slower, Dark, DarkOff, Undo, Redo, UndoTrims, Kept, Trimmed,
-	Keep, KeepHere, KeepEverywhere, Mirror, Approve, AsSent, SameLight, Reload, Stop, Rolling, Cut, Again,
+	Keep, KeepHere, KeepEverywhere, KeepAll, Mirror, Approve, AsSent, SameLight, Reload, Stop, Rolling, Cut, Again,
 	Take, StartHere, Apply, NeverMind, MyLight, TheFiles,
 }
 
