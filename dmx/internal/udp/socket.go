@@ -28,7 +28,7 @@ type Socket interface {
 // Ways that packets are handed to the system, as Path tells them.
 const (
 	segmented = "segmentation by the system" // UDP_SEGMENT
-	batched   = "batches"                     // sendmmsg
+	batched   = "batches"                    // sendmmsg
 	single    = "single packets"
 )
 
