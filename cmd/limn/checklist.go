@@ -9,13 +9,18 @@ import (
 // burn notes since when each source has been lit.
 func (d *desk) burn(s *cue.Snapshot) {
 	if d.lit == nil {
-		d.lit = map[int]time.Time{}
+		d.lit = map[string]time.Time{}
 	}
+	sources := d.stage.engine.Shoot().Rig.Sources
 	for i := range s.Sources {
+		if i >= len(sources) {
+			break // the files have just changed
+		}
+		name := sources[i].Name
 		if !(s.Sources[i].Reached.Y > 0) {
-			delete(d.lit, i)
-		} else if _, known := d.lit[i]; !known {
-			d.lit[i] = time.Now()
+			delete(d.lit, name)
+		} else if _, known := d.lit[name]; !known {
+			d.lit[name] = time.Now()
 		}
 	}
 }
@@ -23,8 +28,10 @@ func (d *desk) burn(s *cue.Snapshot) {
 // checklist says what to look at before the present cue is taken again.
 func (d *desk) checklist() {
 	lit := make(map[int]time.Duration, len(d.lit))
-	for i, since := range d.lit {
-		lit[i] = time.Since(since)
+	for i, src := range d.stage.engine.Shoot().Rig.Sources {
+		if since, known := d.lit[src.Name]; known {
+			lit[i] = time.Since(since)
+		}
 	}
 	checks := d.stage.engine.Recall(lit)
 	if len(checks) == 0 {

@@ -10,11 +10,16 @@ import (
 
 	"limn/cue"
 	"limn/cue/files"
+	"limn/cue/journal"
 	"limn/cue/operate"
+	"limn/dmx"
 )
 
 // watchEvery is how often the state is looked at for something to say.
 const watchEvery = 50 * time.Millisecond
+
+// rollingWords end what is asked before a table turns for the camera.
+const rollingWords = ": rolling?"
 
 // desk is the line-by-line operator: lines in, what changes out. One goroutine
 // reads, decides and prints, so that lines never mix.
@@ -26,13 +31,31 @@ type desk struct {
 	events   *events
 	changes  <-chan files.Event // of the shoot's folder by others; nil: nobody watches
 
-	said    shown
-	asked   bool // for the status
-	began   time.Time
-	notices []string
-	quit    bool
+	recorder *recorder
+	captures *captures
+	turned   turned // what a table tells that turns by itself
 
-	lit map[int]time.Time // since when each source has been lit
+	said     shown
+	asked    bool // for the status
+	began    time.Time
+	notices  []string
+	warnings []string // that are in the journal
+	quit     bool
+
+	lit map[string]time.Time // since when each source has been lit, by name
+
+	hands    bool   // hands are waited for
+	sequence string // that runs
+	latest   int64  // frame in which something was last done
+	logged   logged // the settle that is in the journal
+}
+
+// logged is what a settle in the journal was.
+type logged struct {
+	settled bool // the light still stands as it was
+	k       int64
+	cue     string
+	slots   string
 }
 
 // work goes on until quit, the end of typing at a terminal, or the end of ctx.
@@ -43,6 +66,7 @@ func (d *desk) work(ctx context.Context) {
 	for !d.quit {
 		select {
 		case <-ctx.Done():
+			d.doneActs()
 			d.watch()
 			return
 		case line, ok := <-d.typed:
@@ -64,9 +88,22 @@ func (d *desk) work(ctx context.Context) {
 				continue
 			}
 			d.changed(ev)
+		case <-d.recorder.acts.ready:
+			d.doneActs()
+		case r := <-d.captures.results:
+			d.came(r)
+		case degrees := <-d.turned.heard():
+			d.turn(degrees)
 		case <-watch.C:
 			d.watch()
 		}
+	}
+}
+
+// doneActs follows what was done, by whomever.
+func (d *desk) doneActs() {
+	for _, done := range d.recorder.acts.take() {
+		d.acted(done)
 	}
 }
 
@@ -91,6 +128,10 @@ func (d *desk) goOn() {
 	switch {
 	case snap.Question != "":
 		d.question(&operate.Ask{Text: snap.Question, Choices: snap.Choices})
+	case d.captures.busy && firing(snap.Prompts):
+		d.command(string(operate.Confirm)) // which says that it is being taken
+	case len(snap.Prompts) > 0 && strings.HasSuffix(snap.Prompts[len(snap.Prompts)-1], rollingWords):
+		note(d.out, "%11ssay rolling once the camera runs", "") // the table moves: no matter for an Enter too many
 	case len(snap.Prompts) > 0 && slices.Equal(d.said.prompts, snap.Prompts): // they have been read
 		d.command(string(operate.Confirm))
 	default:
@@ -124,6 +165,11 @@ func (d *desk) command(text string) {
 		report(d.err, err)
 		return
 	}
+	d.doneActs()
+	if c.Verb == operate.Confirm && d.captures.busy && !d.hands {
+		report(d.err, failuref(statusUsage, `missed "REASON" calls it off, stop ends the sequence`, "the picture is still being taken"))
+		return
+	}
 	// What came of it is for watch to say; a question at once, as it may be answered
 	// before the next frame.
 	if r := d.stage.engine.Do(c); r.Ask != nil {
@@ -138,6 +184,7 @@ func (d *desk) changed(ev files.Event) {
 	note(d.out, "%11s%s changed", "", joinedNames(ev.Files))
 	printProblems(d.err, ev.Problems)
 	d.stage.engine.Changed(ev)
+	d.recorder.rewarn()
 }
 
 func joinedNames(names []string) string {
@@ -165,6 +212,7 @@ func (d *desk) watch() {
 	}
 	d.notices = snap.Notices
 	d.burn(&snap)
+	d.follow(&snap)
 	now := shown{
 		cue: snap.CueName, motion: snap.Motion, prompts: snap.Prompts, question: snap.Question, warnings: snap.Warnings,
 	}
@@ -197,6 +245,59 @@ func (d *desk) watch() {
 	if now.question != "" && now.question != before.question {
 		d.question(&operate.Ask{Text: snap.Question, Choices: snap.Choices})
 	}
+}
+
+// follow takes from a snapshot what the journal and the pictures need, and leaves out of it
+// what is not for hands.
+func (d *desk) follow(snap *cue.Snapshot) {
+	d.sequence = snap.Sequence
+	d.hands = len(snap.Prompts) > 0 && !firing(snap.Prompts)
+	d.reportPicture()
+	d.lookStale()
+	if d.captures.busy && firing(snap.Prompts) { // a command does it
+		snap.Prompts = snap.Prompts[:len(snap.Prompts)-1]
+		if snap.Motion == cue.Waiting {
+			snap.Motion = cue.Settled
+		}
+	}
+	d.logSettle(snap)
+	for _, w := range snap.Warnings {
+		if !slices.Contains(d.warnings, w) && w != staleText && !d.recorder.isOwn(w) {
+			d.recorder.journal.Warned(snap.K, w)
+		}
+	}
+	d.warnings = append(d.warnings[:0], snap.Warnings...)
+}
+
+// logSettle enters the set into the journal whenever the light has come to rest.
+func (d *desk) logSettle(snap *cue.Snapshot) {
+	l := &d.logged
+	if snap.Motion != cue.Settled && !(snap.Motion == cue.Waiting && !d.hands && firing(snap.Prompts)) {
+		l.settled = false
+		return
+	}
+	if l.settled && l.cue == snap.CueName && d.latest <= l.k {
+		return
+	}
+	frames := d.slots(snap.K)
+	if frames == nil {
+		return // it is just being made
+	}
+	shoot := d.stage.engine.Shoot()
+	sum := journal.FrameSum(frames)
+	if !l.settled || sum != l.slots || l.cue != snap.CueName {
+		d.recorder.journal.Settled(snap.K, stateOf(snap, shoot, frames))
+	}
+	*l = logged{settled: true, k: snap.K, cue: snap.CueName, slots: sum}
+}
+
+// slots are those of frame k; nil where they are not remembered.
+func (d *desk) slots(k int64) []dmx.Frame {
+	frames := make([]dmx.Frame, len(d.stage.universe))
+	if !d.stage.tape.at(k, frames) {
+		return nil
+	}
+	return frames
 }
 
 // question prints the question that stands, its answers numbered.

@@ -66,7 +66,7 @@ and sent as Art-Net or serial DMX.`,
 	root.AddCommand(
 		newCheck(std), newRun(std), newNew(std), newFind(std),
 		newMix(std), newColour(std), newCalc(std), newExpose(std), newFlicker(std), newFullSize(std), newPower(std), newDraw(std),
-		newDemo(std), newTrace(std), newListen(std),
+		newDemo(std), newTrace(std), newReplay(std), newListen(std),
 	)
 	return root
 }

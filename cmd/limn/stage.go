@@ -28,7 +28,9 @@ type stage struct {
 	outs     []*parting
 	universe []dmx.Universe
 	renderer *fixtures.Renderer // for the dark frames of the end
+	tape     *tape              // the latest frames
 
+	ctx    context.Context // of what goes on beside the frames, until the end
 	stop   context.CancelFunc
 	done   chan error
 	warmed sync.WaitGroup
@@ -46,7 +48,18 @@ func policies(shoot *cue.Shoot) map[string]string {
 // newStage puts a shoot on outputs; it owns them from here on. policy gives each
 // output's on-exit policy by name.
 func newStage(shoot *cue.Shoot, outs []opened, policy map[string]string, opt operate.Options, onEvent func(pace.Event)) (*stage, error) {
-	s := &stage{shoot: shoot, done: make(chan error, 1)}
+	engine, err := operate.New(shoot, opt)
+	if err != nil {
+		closeAll(outs)
+		return nil, err
+	}
+	return stageFor(engine, 0, outs, policy, onEvent)
+}
+
+// stageFor is newStage with an engine that has been made already, whose next frame is first.
+func stageFor(engine *operate.Engine, first int64, outs []opened, policy map[string]string, onEvent func(pace.Event)) (*stage, error) {
+	shoot := engine.Shoot()
+	s := &stage{shoot: shoot, engine: engine, done: make(chan error, 1)}
 	ready := false
 	defer func() {
 		if !ready {
@@ -54,20 +67,21 @@ func newStage(shoot *cue.Shoot, outs []opened, policy map[string]string, opt ope
 		}
 	}()
 	var err error
-	if s.engine, err = operate.New(shoot, opt); err != nil {
-		return nil, err
-	}
 	if s.renderer, err = fixtures.NewRenderer(shoot.Rig); err != nil {
 		return nil, err
 	}
 	s.universe = universes(s.engine.Universes())
+	s.tape = newTape(len(s.universe))
 	wrapped := make([]dmx.Output, len(outs))
 	for i, o := range outs {
 		p := newParting(o, policy[o.Name()])
 		s.outs = append(s.outs, p)
 		wrapped[i] = p
 	}
-	s.loop, err = pace.New(pace.Config{Universes: s.universe, Outputs: wrapped, Fill: s.engine.Fill, KeepAlive: loopKeepAlive(shoot), OnEvent: onEvent})
+	s.loop, err = pace.New(pace.Config{
+		Universes: s.universe, Outputs: wrapped, Fill: s.tape.fill(s.engine.Fill), FirstK: first,
+		KeepAlive: loopKeepAlive(shoot), OnEvent: onEvent,
+	})
 	if err != nil {
 		return nil, err
 	}
@@ -80,13 +94,18 @@ func (s *stage) start() {
 	// The loop outlives the command's own context: after Ctrl-C the lights
 	// still get the end their outputs ask for.
 	ctx, cancel := context.WithCancel(context.Background())
-	s.stop = cancel
+	s.ctx, s.stop = ctx, cancel
 	go func() { s.done <- s.loop.Run(ctx) }()
 	// So that no cue has to be worked out when it is called.
 	s.warmed.Go(func() {
 		s.engine.Warm(ctx)
 		s.engine.Attend(ctx)
 	})
+}
+
+// beside has something done off the frame thread until the end of the stage, which has started.
+func (s *stage) beside(work func(context.Context)) {
+	s.warmed.Go(func() { work(s.ctx) })
 }
 
 // now is the frame that the light is at; ok from the first command on.
@@ -153,11 +172,13 @@ func (s *stage) fadeOut(snap *cue.Snapshot) {
 // darkFrames are the slots of a rig that gives no light, its table standing at
 // azimuth: fixed values hold, motors stop.
 func (s *stage) darkFrames(azimuth float64) []dmx.Frame {
-	frames := make([]dmx.Frame, len(s.universe))
+	// What is sent is what the run began with, even where its rig has changed since.
+	own := universes(s.renderer.Universes())
+	frames := make([]dmx.Frame, len(own))
 	s.renderer.Render(&fixtures.State{
 		Light: make([]colour.XYZ, len(s.shoot.Rig.Sources)), Azimuth: azimuth,
 	}, frames)
-	return frames
+	return pick(frames, own, s.universe)
 }
 
 // pick gives the frames of some universes, out of those of all.
