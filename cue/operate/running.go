@@ -70,6 +70,12 @@ func (m *moment) play(k int64, c Command, r *Reply) {
 	run.stepper = *steps.New(q, shots, steps.Options{Frames: timeline.Frames, Image: m.picture})
 	m.run = run
 	r.say("%s begins, %s; stop ends it", q.Name, countOf(len(shots), "step"))
+	if q.By == cue.ByAngle && run.moving.drive == cue.DriveMotor && (m.player.Scene() == nil || !m.player.TableKnown()) {
+		m.show(k, &shots[0], r) // hands are asked to say where the table stands
+	}
+	if r.Refused {
+		return
+	}
 	m.advance(k, r)
 }
 
@@ -132,7 +138,14 @@ func (m *moment) advance(k int64, r *Reply) {
 	n := *m.run
 	m.run = &n
 	for range maxDeeds {
-		n.deed, n.at = n.stepper.Next(steps.Facts{K: k, SettledAt: m.settledAt(k)})
+		facts := steps.Facts{K: k, SettledAt: m.settledAt(k)}
+		n.deed, n.at = n.stepper.Next(facts)
+		if n.deed.Action == steps.Ready && n.moving.drive == cue.DriveMotor {
+			// It comes to rest first, and hands have left it.
+			if n.at = max(n.at, facts.SettledAt); facts.SettledAt < 0 {
+				n.at = -1
+			}
+		}
 		if n.at < 0 && m.self && m.confirmsItself(&n.stepper, k) {
 			continue
 		}

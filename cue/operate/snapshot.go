@@ -1,11 +1,13 @@
 package operate
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"sync"
 
 	"limn/cue"
+	"limn/cue/motion"
 	"limn/fixtures"
 	"limn/fixtures/colour"
 )
@@ -62,6 +64,9 @@ func (e *Engine) Snapshot(dst *cue.Snapshot) {
 	s.fit(m)
 	held := now != m && now.set == m.set && now.player.At(k+1, s.state).Motion == cue.Held // no frame shows it yet
 	st := m.player.At(k, s.state)
+	if st.Stale {
+		dst.Warnings = append(dst.Warnings, staleText)
+	}
 	s.renderer.Render(s.state, s.frames)
 	s.renderer.Read(s.frames, s.reached)
 
@@ -112,6 +117,9 @@ func (e *Engine) Snapshot(dst *cue.Snapshot) {
 		dst.Sources[i] = m.source(i, s, kept)
 	}
 }
+
+// staleText is said as long as light follows a table that is silent.
+var staleText = fmt.Sprintf("the table has not told where it is for %g s; the light stands where it was", motion.StaleAfter)
 
 // keptOf is the present light without its trims, worked out once a moment.
 func (s *screen) keptOf(m *moment) *cue.Resolved {

@@ -32,6 +32,10 @@ func newDrive(shoot *cue.Shoot) drive {
 	return d
 }
 
+// TableKnown says whether it is known where the table stands: of a motor, once
+// somebody has confirmed it.
+func (p *Player) TableKnown() bool { return !p.drive.motor || p.turned }
+
 // settle is how long the table swings once it has arrived.
 func (d *drive) settle() span { return seconds(d.limits.Settle) }
 
