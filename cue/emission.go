@@ -61,6 +61,21 @@ const (
 	MinPowerFactor = 0.2
 )
 
+// Flicker is how source i flickers: as written of it, else as its profile has it.
+func (s *Shoot) Flicker(i int) fixtures.Flicker {
+	if e := s.Emission(i); e.PWM.Hertz > 0 {
+		f := fixtures.Flicker{Hertz: e.PWM.Hertz, Depth: e.PWMDepth.Share, Sine: e.PWMSine}
+		if f.Depth == 0 {
+			f.Depth = 1
+		}
+		return f
+	}
+	if src := &s.Rig.Sources[i]; !src.Hand && src.Profile != nil {
+		return src.Profile.Flicker
+	}
+	return fixtures.Flicker{}
+}
+
 // Emission is what was written of how source i gives its light.
 func (s *Shoot) Emission(i int) Emission {
 	if i < 0 || i >= len(s.Emissions) {

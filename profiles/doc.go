@@ -12,6 +12,7 @@
 //	settle    = "0.3 s"            # how long the light smooths a step; left out = at once
 //	max-power = "40 W"             # most the whole light draws; left out = no limit known
 //	standby   = "1 W"              # drawn in the dark
+//	pwm       = { frequency = "2 kHz" }  # of its dimming; depth = "30 %", shape = "sine" where it only swings
 //
 //	[[emitter]]
 //	name   = "warm"

@@ -61,6 +61,7 @@ func (r *reader) read(t *tomlfile.Table) {
 	if lm, ok := tomlfile.Read(t, "flux", lumens.parse); ok {
 		p.Flux = lm
 	}
+	r.flicker(t)
 	r.cells(t)
 	r.partial = t.Damaged()
 	for _, e := range t.Tables("emitter") {

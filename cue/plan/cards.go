@@ -1,15 +1,13 @@
 package plan
 
 import (
+	"math"
+
 	"limn/cue"
 	"limn/fixtures"
 	"limn/fixtures/photometry"
 	"limn/fixtures/space"
 )
-
-// Shadows are sampled over a face this many times each way: a share of a hundredth
-// of a stop needs no more.
-const samples = 16
 
 // CardLight is what one card does to the light at the aim point.
 type CardLight struct {
@@ -88,19 +86,17 @@ func (l *Light) bounce(c *CardLight, face space.Face, rho float64, normal space.
 	}
 	c.Gives = lawCardFace.figure("card-lux", "light of the card "+c.Name, "lx", total+photometry.Face(photometry.Bounce(room, rho), face, space.Vec{}, normal),
 		Input{"E", "lx", "on the card", on}, Input{"rho", "", "its reflectance", rho},
-		Input{"F", "", "form factor on the plane that faces the camera", form / piValue}).as(Lux)
+		Input{"F", "", "form factor on the plane that faces the camera", form / math.Pi}).as(Lux)
 	if room == 0 {
 		c.Takes = lawCardFace.absent("card-takes", "light of the room that "+c.Name+" takes away", "lx",
 			`[room] ambient, as ambient = "40 lx": a meter at the aim point with every light off`)
 		return
 	}
 	left := ask("card-takes", "light of the room that "+c.Name+" takes away", "pho-negfill", "lux",
-		with("E_fill", is(room)), with("F", is(form/piValue)), with("L_env", is(room/piValue)), with("L_card", is(0)))
+		with("E_fill", is(room)), with("F", is(form/math.Pi)), with("L_env", is(room/math.Pi)), with("L_card", is(0)))
 	left.Value = room - left.Value // what the card itself gives is counted above
 	c.Takes = left.as(Lux)
 }
-
-const piValue = 3.14159265358979323846
 
 // hide finds how much of each source the card hides from the aim point.
 func (l *Light) hide(c *CardLight, face space.Face) {
@@ -109,33 +105,34 @@ func (l *Light) hide(c *CardLight, face space.Face) {
 		if !src.emits() || src.bounce == c.Card {
 			continue
 		}
-		hidden, all := 0, 0
-		src.emitter.sampled(func(p space.Vec) {
-			all++
-			if along, across, up, ok := face.Hit(space.Vec{}, p); ok && along < 1 && abs(across) <= 1 && abs(up) <= 1 {
-				hidden++
+		m := &src.emitter
+		if m.luminance == 0 { // a small source is seen or not
+			if along, _, _, hit := face.Hit(space.Vec{}, m.place); hit && along < 1 {
+				c.Hides = append(c.Hides, Shadow{i, 1})
+				src.Hidden = 1
 			}
-		})
-		if hidden > 0 {
-			share := float64(hidden) / float64(all)
-			c.Hides = append(c.Hides, Shadow{i, share})
-			src.Hidden = 1 - float64((1-src.Hidden)*(1-share))
+			continue
 		}
+		part := photometry.Shadow(m.face, face, space.Vec{})
+		toIt := m.place.Unit()
+		share := photometry.Polygon(m.luminance, part, toIt) / m.facing(1)
+		if !(share > 0) {
+			continue
+		}
+		share = math.Min(1, share)
+		c.Hides = append(c.Hides, Shadow{i, share})
+		src.shadows = append(src.shadows, part)
+		src.Hidden = math.Min(1, src.Hidden+share) // as if no two cards hid the same part
 	}
 }
 
-func abs(v float64) float64 { return max(v, -v) }
-
-// sampled calls for points spread evenly over a face, or for the place of a small source.
-func (m *emitter) sampled(each func(space.Vec)) {
-	if m.luminance == 0 {
-		each(m.place)
-		return
+// shadowed is what cards leave of a source's light on a plane.
+func (l *SourceLight) shadowed(direct float64, normal space.Vec) float64 {
+	if l.emitter.luminance == 0 {
+		return float64(direct * (1 - l.Hidden))
 	}
-	for i := range samples {
-		for j := range samples {
-			u, v := (2*float64(i)+1)/samples-1, (2*float64(j)+1)/samples-1
-			each(m.face.Middle.Add(m.face.Right.Mul(u)).Add(m.face.Up.Mul(v)))
-		}
+	for _, part := range l.shadows {
+		direct -= photometry.Polygon(float64(l.y*l.emitter.luminance), part, normal)
 	}
+	return math.Max(0, direct)
 }

@@ -87,7 +87,7 @@ func emitterOf(s *cue.Shoot, r *cue.Resolved, i int, flux float64) emitter {
 	m.place = at(&p, r.Azimuth)
 	m.face = space.Facing(m.place, space.Vec{}, w, h)
 	area := w * h
-	loss := lossOf(src, w, h)
+	loss := lossOf(src)
 	beamed := e.Beam.Degrees > 0 && e.Beam.Degrees < narrow && !loss.Full
 	if src.Full > 0 {
 		home := src.Place
@@ -150,7 +150,7 @@ func (m *emitter) compute(src *fixtures.Source, e *cue.Emission, flux float64, l
 func units(src *fixtures.Source) int { return max(1, len(src.Addresses)) * max(1, src.Units) }
 
 // lossOf is the diffusion before a source.
-func lossOf(src *fixtures.Source, _, _ float64) photometry.Grade {
+func lossOf(src *fixtures.Source) photometry.Grade {
 	g, ok := photometry.GradeOf(src.Diffusion)
 	if !ok {
 		return photometry.Grade{Name: "none"}
@@ -196,7 +196,7 @@ func bouncedEmitter(s *cue.Shoot, r *cue.Resolved, i int, e *cue.Emission, p *fi
 			return m
 		}
 		rho := reflectanceOf(card)
-		lux := photometry.Transmission(lossOf(src, 0, 0).Stops) * intensity * cos / way.Dot(way)
+		lux := photometry.Transmission(lossOf(src).Stops) * intensity * cos / way.Dot(way)
 		m.luminance = photometry.Bounce(lux, rho)
 		m.inputs = []Input{
 			{"I", "cd", "intensity at its peak", intensity}, {"E", "lx", "on the card", lux}, {"rho", "", "reflectance of the card", rho},

@@ -7,6 +7,7 @@ import (
 
 	"limn/cue"
 	"limn/cue/camera"
+	"limn/fixtures"
 	"limn/fixtures/space"
 )
 
@@ -234,7 +235,7 @@ func (c *CueExposure) say() {
 	case math.Abs(over.Value) <= Alike:
 		tell("exposes as the camera is set")
 	default:
-		tell("%s %s the settings: %s", Stops(math.Abs(over.Value)), underOver(over.Value), c.lens.instead(over.Value))
+		tell("%s %s the settings: %s%s", Stops(math.Abs(over.Value)), underOver(over.Value), c.lens.instead(over.Value), c.Light.left(-over.Value))
 	}
 	for _, h := range c.Highlights {
 		if h.Left.Known() && h.Left.Value < 0 && h.Incidence <= Steep {
@@ -253,6 +254,16 @@ func (c *CueExposure) say() {
 	}
 	c.Say = append(c.Say, c.Focus.Say...)
 	c.Say = append(c.Say, c.Look.Say...)
+}
+
+// left says what the key has left, where more light is wanted.
+func (l *Light) left(wanted float64) string {
+	for i := range l.Sources {
+		if s := &l.Sources[i]; wanted > 0 && s.Role == fixtures.Key && s.Lit && s.Left.Known() {
+			return fmt.Sprintf(" (%s has %s left)", s.Name, s.Left.Text)
+		}
+	}
+	return ""
 }
 
 // Steep is the angle of incidence beyond which every surface mirrors like a

@@ -82,12 +82,18 @@ func missingOf(in []term) string {
 	return strings.Join(all, " and ")
 }
 
+// formulas is the table by name: reports ask it thousands of times.
+var formulas = func() map[string]*calc.Formula {
+	m := map[string]*calc.Formula{}
+	for _, f := range calc.Formulas() {
+		m[f.Name] = f
+	}
+	return m
+}()
+
 // ask computes one output of a formula of package calc.
 func ask(key, title, formula, out string, in ...term) Figure {
-	law, err := calc.Find(formula)
-	if err != nil {
-		panic(err) // names are constants
-	}
+	law := formulas[formula] // names are constants
 	f := Figure{Key: key, Title: title, Value: math.NaN()}
 	f.Why = Why{Formula: law.Name, Law: law.Law, Source: law.Source, Valid: law.Valid}
 	for i := range law.Out {

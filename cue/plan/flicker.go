@@ -89,7 +89,7 @@ func NewFlicker(s *cue.Shoot, opt Options) (*Flicker, error) {
 	}
 	var silent []string
 	for i := range s.Rig.Sources {
-		if src := &s.Rig.Sources[i]; s.Emission(i).PWM.Hertz == 0 && (src.Hand || src.Profile != nil && src.Profile.HasLight()) {
+		if src := &s.Rig.Sources[i]; s.Flicker(i).Hertz == 0 && (src.Hand || src.Profile != nil && src.Profile.HasLight()) {
 			silent = append(silent, src.Name)
 		}
 	}
@@ -113,7 +113,7 @@ func (k *reckoner) flicker(i int, r *cue.Resolved) CueFlicker {
 	}
 	light := k.light(r, &l)
 	for j := range light.Sources {
-		if src := &light.Sources[j]; src.Lit && k.shoot.Emission(j).PWM.Hertz > 0 {
+		if src := &light.Sources[j]; src.Lit && k.shoot.Flicker(j).Hertz > 0 {
 			f := k.flickers(src, &l)
 			f.Share = math.NaN()
 			if src.emits() && light.Camera.Known() {
@@ -143,12 +143,9 @@ var (
 
 // flickers reckons one source.
 func (k *reckoner) flickers(src *SourceLight, l *lens) SourceFlicker {
-	e := k.shoot.Emission(src.Source)
+	e := k.shoot.Flicker(src.Source)
 	f := SourceFlicker{
-		Source: src.Source, Name: src.Name, Hertz: e.PWM.Hertz, Sine: e.PWMSine, Depth: e.PWMDepth.Share, Duty: dutyOf(src, e.PWMSine), Cycles: math.NaN(),
-	}
-	if f.Depth == 0 {
-		f.Depth = 1
+		Source: src.Source, Name: src.Name, Hertz: e.Hertz, Sine: e.Sine, Depth: e.Depth, Duty: dutyOf(src.y, e.Sine), Cycles: math.NaN(),
 	}
 	if l.seconds.ok() {
 		f.Cycles = f.Hertz * l.seconds.value
@@ -181,11 +178,11 @@ func (k *reckoner) flickers(src *SourceLight, l *lens) SourceFlicker {
 const leastDuty = 1e-6
 
 // dutyOf is the share of the time that switched light is on: its level.
-func dutyOf(src *SourceLight, sine bool) float64 {
+func dutyOf(level float64, sine bool) float64 {
 	if sine {
 		return 1
 	}
-	return math.Max(leastDuty, math.Min(1, src.y))
+	return math.Max(leastDuty, math.Min(1, level))
 }
 
 // ripple is how much frames, or rows, differ.
@@ -203,8 +200,7 @@ func (f *SourceFlicker) ripple(l *lens) {
 	f.Variation = ask("variation", "from the darkest to the brightest", "flk-pwm", "stops_pp", in...)
 	f.Worst = ask("worst", "peak to peak over the mean, whatever the exact time", "flk-worst", "pp_over_mean", in...)
 	if f.Depth < 1 {
-		// Light that does not go out: (1-depth) is steady, 2·depth is switched.
-		part := 2 * f.Depth * f.Duty / (1 - f.Depth + 2*f.Depth*f.Duty)
+		part := switched(f.Depth, f.Duty)
 		if f.Variation.Known() {
 			r := camera.PWMRipple(f.Duty, f.Hertz, t.value)
 			f.Variation.Value = math.Log2((1 + part*(r.Most-1)) / (1 + part*(r.Least-1)))
@@ -313,28 +309,64 @@ func (c *CueFlicker) mains(s *cue.Shoot, l *lens) {
 }
 
 // FlickerFaults are the warnings of a shoot's flicker: one for each source, where
-// it is worst.
+// it is worst. It looks at every cue, and words only what it tells.
 func FlickerFaults(s *cue.Shoot) []fixtures.Fault {
-	report, err := NewFlicker(s, Options{})
-	if err != nil {
-		return nil
-	}
-	worst := make([]*SourceFlicker, len(s.Rig.Sources))
-	where := make([]string, len(s.Rig.Sources))
-	for i := range report.Cues {
-		for j := range report.Cues[i].Sources {
-			f := &report.Cues[i].Sources[j]
-			if w := worst[f.Source]; f.Verdict == Banding && (w == nil || f.Worst.Value > w.Worst.Value) {
-				worst[f.Source], where[f.Source] = f, report.Cues[i].Name
+	var out []fixtures.Fault
+	for j := range s.Rig.Sources {
+		flicker := s.Flicker(j)
+		if flicker.Hertz == 0 {
+			continue
+		}
+		worst, at := SafeRipple, -1
+		for i := range s.Resolved {
+			r := &s.Resolved[i]
+			if j >= len(r.Light) || !(r.Light[j].Asked.Y > 0) {
+				continue
+			}
+			if ripple := rippleOf(flicker, r.Light[j].Asked.Y, exposureTime(s, &r.Camera)); ripple > worst {
+				worst, at = ripple, i
 			}
 		}
-	}
-	var out []fixtures.Fault
-	for i, f := range worst {
-		if f != nil {
-			_, rest, _ := strings.Cut(f.Say, ": ")
-			out = append(out, fixtures.Fault{Origin: s.Rig.Sources[i].Origin, Warning: true, Cure: "see limn flicker", What: fmt.Sprintf("in cue %q, %q flickers: %s", where[i], f.Name, rest)})
+		if at < 0 {
+			continue
 		}
+		r := &s.Resolved[at]
+		l := lensOf(s, &r.Camera)
+		k := &reckoner{shoot: s}
+		f := k.flickers(&SourceLight{Source: j, Name: s.Rig.Sources[j].Name, y: r.Light[j].Asked.Y}, &l)
+		_, say, _ := strings.Cut(f.Say, ": ")
+		out = append(out, fixtures.Fault{Origin: s.Rig.Sources[j].Origin, Warning: true, Cure: "see limn flicker", What: fmt.Sprintf("in cue %q, %q flickers: %s", r.Name, f.Name, say)})
 	}
 	return out
+}
+
+// rippleOf is the worst ripple of a light at a level, peak to peak over its mean.
+func rippleOf(f fixtures.Flicker, level, seconds float64) float64 {
+	if !(seconds > 0) {
+		return 0
+	}
+	if f.Sine {
+		swing, _ := camera.SineRipple(f.Depth, f.Hertz, seconds)
+		return 2 * swing
+	}
+	duty := dutyOf(level, false)
+	return camera.WorstPWM(duty, f.Hertz, seconds) * switched(f.Depth, duty)
+}
+
+// switched is the share of the mean that is switched, of light that does not go out
+// altogether: of it (1-depth) is steady, 2·depth comes and goes.
+func switched(depth, duty float64) float64 {
+	return 2 * depth * duty / (1 - depth + 2*depth*duty)
+}
+
+// exposureTime is that of a cue, 0 where it is not known.
+func exposureTime(s *cue.Shoot, c *cue.CameraChange) float64 {
+	shutter, fps := s.Camera.Shutter, s.Camera.FPS
+	if c.Shutter != nil {
+		shutter = *c.Shutter
+	}
+	if c.FPS != nil {
+		fps = *c.FPS
+	}
+	return shutter.Seconds(fps)
 }

@@ -36,9 +36,11 @@ type Focus struct {
 }
 
 var (
-	lawEnd    = law{"focus distance to the aim point, less and more what the form reaches along the line of sight", "geometry of the form, turned by the table", "a hull within its sections; a mesh within its bounding box"}
-	lawMidway = law{"u = 2·u_n·u_f/(u_n+u_f), nearly: the middle on the image side", "thin lens", "distances from the entrance pupil"}
-	lawEnds   = law{"√((ΔV/2/N_eff)² + (2.44·λ·N_eff)²)", "Hansma; Peterson", "focused midway; a careful convention, no physics"}
+	lawEnd         = law{"focus distance to the aim point, less and more what the form reaches along the line of sight", "geometry of the form, turned by the table", "a hull within its sections; a mesh within its bounding box"}
+	lawMidway      = law{"u = 2·u_n·u_f/(u_n+u_f), nearly: the middle on the image side", "thin lens", "distances from the entrance pupil"}
+	lawEnds        = law{"√((ΔV/2/N_eff)² + (2.44·λ·N_eff)²)", "Hansma; Peterson", "focused midway; a careful convention, no physics"}
+	lawWrittenBlur = law{"as written: [camera] blur", "a matter of taste, and of the size it is shown at", ""}
+
 	lawNeeded = law{"N_eff = ΔV/(2·c)", "view-camera rule", "diffraction left out"}
 )
 
@@ -89,8 +91,8 @@ func (o *Focus) reckon(l *lens) {
 		o.Focus = lawMidway.figure("focus", "focus here", "mm", u, Input{"u_n", "mm", "nearest part", o.near.value}, Input{"u_f", "mm", "farthest part", o.far.value}).as(millimetres)
 	}
 	o.Allowed = ask("blur-allowed", "blur allowed on the sensor", "dof-coc", "c_mm", with("w", l.width), with("h", l.height))
-	if l.blur.ok() {
-		o.Allowed.Missing, o.Allowed.Value = "", l.blur.value
+	if l.blurWritten {
+		o.Allowed = lawWrittenBlur.figure(o.Allowed.Key, o.Allowed.Title, "mm", l.blur.value)
 	}
 	o.Allowed.Value, o.Allowed.Unit = 1000*o.Allowed.Value, "µm"
 	o.Allowed = o.Allowed.as(micrometres)

@@ -289,7 +289,7 @@ func (e *enlarger) scaled(f Figure, factor *Figure, key, title, unitName string)
 // by its luminance, of a small source by its intensity into its beam.
 func (e *enlarger) lamps(src *SourceLight, lux, lum *Figure) Figure {
 	fixture := &e.shoot.Rig.Sources[src.Source]
-	tau := photometry.Transmission(lossOf(fixture, 0, 0).Stops)
+	tau := photometry.Transmission(lossOf(fixture).Stops)
 	area := fixture.Width.Metres * fixture.Height.Metres * e.scale * e.scale
 	emission := e.shoot.Emission(src.Source)
 	switch {

@@ -18,7 +18,8 @@ type lens struct {
 	magnification       known
 	focus               known // entrance pupil to aim point, mm
 	pupil               float64
-	blur                known   // allowed, mm
+	blur                known // allowed, mm
+	blurWritten         bool
 	loss                float64 // share of the light that filters and glass let through
 	elevation           float64 // degrees
 	level               bool    // nobody said how high it stands
@@ -77,7 +78,7 @@ func lensOf(s *cue.Shoot, change *cue.CameraChange) lens {
 	}
 	l.loss = orOne(c.Transmission.Share) * camera.ND(c.ND).Transmittance
 	l.stand(s, &c)
-	l.blur = written(1000*c.Blur.Metres, needSensor)
+	l.blur, l.blurWritten = written(1000*c.Blur.Metres, needSensor), c.Blur.Metres > 0
 	if !l.blur.ok() && l.width.ok() && l.height.ok() {
 		_, b := camera.AllowedBlur(l.width.value, l.height.value, camera.BlurDivisor)
 		l.blur = is(b)

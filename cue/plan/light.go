@@ -37,8 +37,9 @@ type SourceLight struct {
 	Luminance Figure // cd/m² of its face: what paint mirrors
 	Hidden    float64
 
-	follows bool // its level counts from the key
-	bounce  int  // the card it is turned to; -1 = none
+	shadows [][]space.Vec // what cards hide of its face
+	follows bool          // its level counts from the key
+	bounce  int           // the card it is turned to; -1 = none
 	emitter emitter
 	y       float64
 	each    float64 // lx on the plane that faces the camera, by way of cards too
@@ -160,7 +161,7 @@ func (l *SourceLight) toCamera(normal space.Vec) {
 		return
 	}
 	direct := l.emitter.onto(l.y, space.Vec{}, normal)
-	left := float64(direct * (1 - l.Hidden))
+	left := l.shadowed(direct, normal)
 	l.ToCamera = l.emitter.figure("lux-camera", "light of "+l.Name+" facing the camera", left, l.y, false)
 	if l.Hidden > 0 {
 		l.ToCamera.Why.Inputs = append(l.ToCamera.Why.Inputs, Input{"hidden", "", "share that cards hide from the aim point", l.Hidden})

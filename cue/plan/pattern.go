@@ -36,7 +36,7 @@ func (f *SourceFlicker) exposed(from, cycles float64) float64 {
 		return 1 + float64(f.Depth*swing)
 	}
 	on := f.on(from+cycles) - f.on(from)
-	part := 2 * f.Depth * f.Duty / (1 - f.Depth + 2*f.Depth*f.Duty)
+	part := switched(f.Depth, f.Duty)
 	return 1 + float64(part*(on/(f.Duty*cycles)-1))
 }
 
