@@ -6,7 +6,6 @@ import (
 	"html"
 	"math"
 	"strconv"
-	"strings"
 )
 
 // canvas collects the elements of one picture. Coordinates are in pixels, y down.
@@ -20,12 +19,14 @@ type canvas struct {
 func (c *canvas) putf(format string, args ...any) { fmt.Fprintf(&c.buf, format, args...) }
 
 // px is a coordinate to a tenth of a pixel; what is no number is 0.
-func px(v float64) string {
-	r := math.Round(v*10) / 10
+func px(v float64) string { return string(appendPx(nil, v)) }
+
+func appendPx(dst []byte, v float64) []byte {
+	r := math.Round(v * 10)
 	if r == 0 || math.IsNaN(r) || math.IsInf(r, 0) {
-		return "0"
+		return append(dst, '0')
 	}
-	return strconv.FormatFloat(r, 'f', -1, 64)
+	return strconv.AppendFloat(dst, r/10, 'f', -1, 64)
 }
 
 // escape makes cleaned text safe inside an element or an attribute.
@@ -61,63 +62,109 @@ type paint struct {
 	round  bool
 }
 
-func (c *canvas) paint(p *paint) string {
-	var b strings.Builder
-	if p.class != "" {
-		fmt.Fprintf(&b, ` class="%s"`, p.class)
-	}
-	if p.fill == "" {
-		b.WriteString(` fill="none"`)
-	} else {
-		fmt.Fprintf(&b, ` fill="%s"`, p.fill)
-		if p.alpha > 0 && p.alpha < 1 {
-			fmt.Fprintf(&b, ` fill-opacity="%.2f"`, p.alpha)
-		}
-	}
-	if p.stroke != "" {
-		fmt.Fprintf(&b, ` stroke="%s"`, p.stroke)
-		if p.width > 0 && p.width != 1 {
-			fmt.Fprintf(&b, ` stroke-width="%s"`, px(p.width))
-		}
-		if p.faint > 0 && p.faint < 1 {
-			fmt.Fprintf(&b, ` stroke-opacity="%.2f"`, p.faint)
-		}
-		if p.dash != "" {
-			fmt.Fprintf(&b, ` stroke-dasharray="%s"`, p.dash)
-		}
-		if p.round {
-			b.WriteString(` stroke-linecap="round" stroke-linejoin="round"`)
-		}
-	}
-	return b.String()
+// attr writes an attribute whose value needs no escaping.
+func (c *canvas) attr(name, value string) {
+	c.buf.WriteByte(' ')
+	c.buf.WriteString(name)
+	c.buf.WriteString(`="`)
+	c.buf.WriteString(value)
+	c.buf.WriteByte('"')
 }
 
+// num writes an attribute that is a coordinate.
+func (c *canvas) num(name string, v float64) {
+	c.buf.WriteByte(' ')
+	c.buf.WriteString(name)
+	c.buf.WriteString(`="`)
+	c.coordinate(v)
+	c.buf.WriteByte('"')
+}
+
+func (c *canvas) coordinate(v float64) {
+	var digits [24]byte
+	c.buf.Write(appendPx(digits[:0], v))
+}
+
+// open begins an element, its paint first.
+func (c *canvas) open(element string, p *paint) {
+	c.buf.WriteByte('<')
+	c.buf.WriteString(element)
+	if p.class != "" {
+		c.attr("class", p.class)
+	}
+	if p.fill == "" {
+		c.attr("fill", "none")
+	} else {
+		c.attr("fill", p.fill)
+		if p.alpha > 0 && p.alpha < 1 {
+			c.attr("fill-opacity", opacity(p.alpha))
+		}
+	}
+	if p.stroke == "" {
+		return
+	}
+	c.attr("stroke", p.stroke)
+	if p.width > 0 && p.width != 1 {
+		c.num("stroke-width", p.width)
+	}
+	if p.faint > 0 && p.faint < 1 {
+		c.attr("stroke-opacity", opacity(p.faint))
+	}
+	if p.dash != "" {
+		c.attr("stroke-dasharray", p.dash)
+	}
+	if p.round {
+		c.buf.WriteString(` stroke-linecap="round" stroke-linejoin="round"`)
+	}
+}
+
+func opacity(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }
+
+const shut = "/>\n"
+
 func (c *canvas) line(p paint, a, b point) {
-	c.putf("<line%s x1=\"%s\" y1=\"%s\" x2=\"%s\" y2=\"%s\"/>\n", c.paint(&p), px(a.x), px(a.y), px(b.x), px(b.y))
+	c.open("line", &p)
+	c.num("x1", a.x)
+	c.num("y1", a.y)
+	c.num("x2", b.x)
+	c.num("y2", b.y)
+	c.buf.WriteString(shut)
 }
 
 func (c *canvas) rect(p paint, at point, width, height, corner float64) {
-	c.putf("<rect%s x=\"%s\" y=\"%s\" width=\"%s\" height=\"%s\"", c.paint(&p), px(at.x), px(at.y), px(max(width, 0)), px(max(height, 0)))
+	c.open("rect", &p)
+	c.num("x", at.x)
+	c.num("y", at.y)
+	c.num("width", max(width, 0))
+	c.num("height", max(height, 0))
 	if corner > 0 {
-		c.putf(` rx="%s"`, px(corner))
+		c.num("rx", corner)
 	}
-	c.putf("/>\n")
+	c.buf.WriteString(shut)
 }
 
 func (c *canvas) circle(p paint, at point, radius float64) {
-	c.putf("<circle%s cx=\"%s\" cy=\"%s\" r=\"%s\"/>\n", c.paint(&p), px(at.x), px(at.y), px(max(radius, 0)))
+	c.open("circle", &p)
+	c.num("cx", at.x)
+	c.num("cy", at.y)
+	c.num("r", max(radius, 0))
+	c.buf.WriteString(shut)
 }
 
 func (c *canvas) path(p paint, points []point, closed bool) {
-	var d strings.Builder
+	c.open("path", &p)
+	c.buf.WriteString(` d="`)
 	for i, q := range points {
-		d.WriteByte("ML"[min(i, 1)])
-		d.WriteString(px(q.x) + " " + px(q.y))
+		c.buf.WriteByte("ML"[min(i, 1)])
+		c.coordinate(q.x)
+		c.buf.WriteByte(' ')
+		c.coordinate(q.y)
 	}
 	if closed {
-		d.WriteByte('Z')
+		c.buf.WriteByte('Z')
 	}
-	c.putf("<path%s d=\"%s\"/>\n", c.paint(&p), d.String())
+	c.buf.WriteByte('"')
+	c.buf.WriteString(shut)
 }
 
 // Anchors of a text.
@@ -140,27 +187,36 @@ type script struct {
 // text writes one line, shortened to a width; 0 = as long as it is.
 func (c *canvas) text(s script, at point, text string, width float64) {
 	text = clean(text)
+	if width < 0 {
+		return // there is no room
+	}
 	if width > 0 {
 		text = fitted(text, s.size, s.bold, width)
 	}
 	if text == "" {
 		return
 	}
-	c.putf("<text")
+	c.buf.WriteString("<text")
 	if s.class != "" {
-		c.putf(` class="%s"`, s.class)
+		c.attr("class", s.class)
 	}
-	c.putf(` x="%s" y="%s" font-size="%s" fill="%s"`, px(at.x), px(at.y), px(s.size), s.fill)
+	c.num("x", at.x)
+	c.num("y", at.y)
+	c.num("font-size", s.size)
+	c.attr("fill", s.fill)
 	if s.bold {
-		c.putf(` font-weight="600"`)
+		c.attr("font-weight", "600")
 	}
 	if s.anchor != "" && s.anchor != atStart {
-		c.putf(` text-anchor="%s"`, s.anchor)
+		c.attr("text-anchor", s.anchor)
 	}
 	if s.halo != "" {
-		c.putf(` stroke="%s" stroke-width="3" stroke-linejoin="round" paint-order="stroke"`, s.halo)
+		c.attr("stroke", s.halo)
+		c.buf.WriteString(` stroke-width="3" stroke-linejoin="round" paint-order="stroke"`)
 	}
-	c.putf(">%s</text>\n", html.EscapeString(text))
+	c.buf.WriteByte('>')
+	c.buf.WriteString(html.EscapeString(text))
+	c.buf.WriteString("</text>\n")
 }
 
 // group draws within a group that a page can find again.

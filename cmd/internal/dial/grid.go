@@ -127,7 +127,7 @@ func (g *grid) String() string {
 func (g *grid) line(b *strings.Builder, y int) {
 	row := g.cells[y*g.width : (y+1)*g.width]
 	end := len(row)
-	for end > 0 && row[end-1].text == "" && !row[end-1].tail {
+	for end > 0 && strings.TrimSpace(row[end-1].text) == "" && !row[end-1].tail {
 		end--
 	}
 	var now style

@@ -17,6 +17,9 @@ type hull struct {
 	pointed       bool        // the outline itself shows where the bow is
 }
 
+// The sizes between which a model is drawn, metres.
+const leastModel, mostModel = 1e-3, 1e4
+
 // steps of an outline from bow to stern.
 const outlineSteps = 24
 
@@ -28,6 +31,7 @@ func hullOf(s *cue.Subject) hull {
 	if h.width <= 0 {
 		h.width = h.length * usualBeam
 	}
+	h.length, h.width = min(max(h.length, leastModel), mostModel), min(max(h.width, leastModel), mostModel)
 	half := launch
 	const inset = 0.07 // of the deck's edge, shares of the length
 	switch s.Form.Kind {

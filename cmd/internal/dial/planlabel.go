@@ -86,8 +86,9 @@ func (d *planner) anchor(s *seen) point {
 	})
 }
 
-// column places one column of labels so that none lies on another, and draws them.
-func (d *planner) column(list []label) {
+// column places one column of labels so that none lies on another, and draws
+// them; where there are too many, the weightiest. It says which.
+func (d *planner) column(list []label) []label {
 	high := d.size.label*2 + 7
 	top, bottom := d.p.centre.y-d.size.radius+4, d.p.centre.y+d.size.radius-high+12
 	if room := max(int((bottom-top)/high)+1, 1); len(list) > room {
@@ -109,6 +110,7 @@ func (d *planner) column(list []label) {
 	for i := range list {
 		d.label(&list[i])
 	}
+	return list
 }
 
 func compare(a, b float64) int {

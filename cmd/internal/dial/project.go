@@ -54,7 +54,7 @@ func (s *stand) placed() bool {
 
 // across is the distance from the table's axis as seen from above, metres.
 func (s *stand) across() float64 {
-	return s.place.Distance.Metres * math.Cos(finite(s.place.Elevation.Degrees)*math.Pi/180)
+	return s.place.Distance.Metres * math.Abs(math.Cos(finite(s.place.Elevation.Degrees)*math.Pi/180))
 }
 
 // at is a place of the room on the picture.

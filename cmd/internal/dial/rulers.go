@@ -121,11 +121,17 @@ func (c *canvas) rulerRow(v *view, l *lamp, b box, size rulerSize, s scale, stri
 			c.rect(paint{class: "picked", fill: pal.accent}, point{b.x - 9, b.y + 2}, 4, b.h-12, 2)
 		}
 		c.swatch(point{b.x, b.y + 4}, size.swatch, size.swatch, asked, reached, 6)
+		if !l.lit {
+			c.unlit(point{b.x, b.y + 4}, size.swatch)
+		}
 		name := script{class: "name", fill: pal.text, size: size.name, bold: true, halo: pal.ground}
 		stopsWide := textWidth("−1 2/3", size.name+2, true)
-		c.text(name, point{s.left, b.y + 15}, l.name, s.width-8)
-		used := min(textWidth(l.name, size.name, true), s.width-8)
-		flags := strings.Join(l.flags, ", ")
+		flags, room := strings.Join(l.flags, ", "), s.width-8
+		if flags != "" {
+			room = s.width * 0.55
+		}
+		c.text(name, point{s.left, b.y + 15}, l.name, room)
+		used := min(textWidth(l.name, size.name, true), room)
 		c.text(script{class: "flag", fill: pal.accent, size: size.small, halo: pal.ground}, point{s.left + used + 10, b.y + 15}, flags, b.right()-stopsWide-12-(s.left+used+10))
 		level := l.figure()
 		fill := pal.text
@@ -215,6 +221,11 @@ func (c *canvas) needle(at point) {
 func (c *canvas) keptTick(at point) {
 	c.line(paint{class: "kept", stroke: c.pal.text, width: 2}, at, at.add(point{0, 9}))
 	c.line(paint{class: "kept", stroke: c.pal.text, width: 2}, at.add(point{-3.5, 9}), at.add(point{3.5, 9}))
+}
+
+// unlit strikes a swatch through: on paper white light and none look alike.
+func (c *canvas) unlit(at point, size float64) {
+	c.line(paint{class: "unlit", stroke: c.pal.line, width: 1.2}, at.add(point{4, size - 4}), at.add(point{size - 4, 4}))
 }
 
 // swatch is a light's colour in two halves: asked, and reached.

@@ -57,13 +57,13 @@ func (t *page) rulers(x, y, width, lines int) {
 		second := all || some && l.lit
 		switch {
 		case oneLine:
-			t.swatchWords(l, words, y, x+width-words, quiet)
-			second = all // a line of air
+			second = all // a line of air, or for what finds no room
+			t.swatchWords(l, words, y, x+width-words, quiet, second)
 		case second:
-			t.swatchWords(l, x+2, y+1, width-2, quiet)
+			t.swatchWords(l, x+2, y+1, width-2, quiet, false)
 		case cells == 0:
 			at := ruler + 9
-			t.swatchWords(l, at, y, x+width-at, quiet)
+			t.swatchWords(l, at, y, x+width-at, quiet, false)
 		}
 		y++
 		if second {
@@ -97,7 +97,7 @@ func (t *page) row(l *lamp, x, y, width, name, ruler, cells, perStop int) {
 	}
 	label := l.name
 	if l.picked {
-		label = "▶ " + label
+		label = "› " + label
 	}
 	t.put(x, y, label, name, st)
 	if cells > 0 {
@@ -123,8 +123,8 @@ func padLeft(text string, n int) string {
 }
 
 // swatchWords is the colour of a source, asked and reached, in blocks where there
-// is colour, and in words.
-func (t *page) swatchWords(l *lamp, x, y, width int, st style) {
+// is colour, and in words; below says that the next line is free for more of them.
+func (t *page) swatchWords(l *lamp, x, y, width int, st style, below bool) {
 	end := x + width
 	asked, reached := t.pal.swatch(l.asked, t.v.white), t.pal.swatch(l.light, t.v.white)
 	if t.colour {
@@ -141,7 +141,10 @@ func (t *page) swatchWords(l *lamp, x, y, width int, st style) {
 		parts = append(parts, flags)
 	}
 	words := strings.Join(append(parts, nonEmpty(l.lightsWords())...), " · ")
-	if columns(words) > end-x && l.lights != "" { // the side in fewer words, figures before names
+	if below && columns(words) > end-x {
+		t.put(x, y+1, l.lightsWords(), max(end-x, 0), st)
+		words = strings.Join(parts, " · ")
+	} else if columns(words) > end-x && l.lights != "" { // the side in fewer words, figures before names
 		if len(parts) > 0 {
 			parts[0], _, _ = strings.Cut(parts[0], ", xy")
 		}

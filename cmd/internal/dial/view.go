@@ -87,7 +87,7 @@ const (
 )
 
 func newView(shoot *cue.Shoot, snap *cue.Snapshot) *view {
-	v := &view{shoot: shoot, snap: snap, white: shoot.Camera.White.XY(), azimuth: finite(snap.Azimuth)}
+	v := &view{shoot: shoot, snap: snap, white: shoot.Camera.White.XY(), azimuth: turned(snap.Azimuth)}
 	v.now, v.next = v.resolved(snap.Cue), v.resolved(snap.Next)
 	v.cue = clean(snap.CueName)
 	v.state = v.stateOf()
@@ -114,14 +114,17 @@ func finite(x float64) float64 {
 	return x
 }
 
+// turned is an azimuth within one turn.
+func turned(azimuth float64) float64 { return math.Mod(finite(azimuth), 360) }
+
 // turn looks whether the table is to stand elsewhere.
 func (v *view) turn() {
 	var to float64
 	switch {
 	case v.snap.Here:
-		to = finite(v.snap.HereAt)
+		to = turned(v.snap.HereAt)
 	case v.now != nil && v.now.HasAngle:
-		to = finite(v.now.Azimuth)
+		to = turned(v.now.Azimuth)
 	default:
 		return
 	}
@@ -294,14 +297,14 @@ func (v *view) anglesOf() []angle {
 	}
 	for i := range v.shoot.Angles {
 		a := &v.shoot.Angles[i]
-		out = append(out, angle{name: clean(a.Name), azimuth: finite(a.Azimuth), index: i})
+		out = append(out, angle{name: clean(a.Name), azimuth: turned(a.Azimuth), index: i})
 	}
 	for i := range v.shoot.Resolved {
-		if r := &v.shoot.Resolved[i]; r.HasAngle && !at(finite(r.Azimuth)) {
+		if r := &v.shoot.Resolved[i]; r.HasAngle && !at(turned(r.Azimuth)) {
 			if len(out) >= maxAngles {
 				break
 			}
-			out = append(out, angle{name: clean(r.Name), azimuth: finite(r.Azimuth), index: -1})
+			out = append(out, angle{name: clean(r.Name), azimuth: turned(r.Azimuth), index: -1})
 		}
 	}
 	for i := range out {

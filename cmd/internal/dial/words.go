@@ -57,9 +57,15 @@ var thirds = [3]string{"", "1/3", "2/3"}
 // nearThird is how far from a third of a stop a figure may lie and be called it.
 const nearThird = 0.02
 
+// mostStops is the most stops that are told: further off, nothing is seen.
+const mostStops = 99
+
 // stopsWords is a number of stops: in thirds where it is one, else to a tenth.
 func stopsWords(stops float64) string {
-	size := math.Abs(stops)
+	if math.IsNaN(stops) {
+		return "?"
+	}
+	size := min(math.Abs(stops), mostStops)
 	var text string
 	if n := math.Round(size * 3); math.Abs(size-n/3) <= nearThird {
 		whole, part := int(n)/3, thirds[int(n)%3]
