@@ -33,11 +33,11 @@ const (
 
 // What an output may be asked for.
 const (
-	MaxRate      = 44                     // frames a second: a full DMX512-A line carries no more (ANSI E1.11)
-	MaxPriority  = 200                    // of sACN (ANSI E1.31, 6.2.3)
-	UsualPriority = 100                   // of sACN, where none is written (ANSI E1.31, 6.2.3)
-	MinKeepAlive = 100 * time.Millisecond // more often is no better for any receiver
-	MaxKeepAlive = time.Second            // DMX512-A lines are to be refreshed once a second (ANSI E1.11)
+	MaxRate       = 44                     // frames a second: a full DMX512-A line carries no more (ANSI E1.11)
+	MaxPriority   = 200                    // of sACN (ANSI E1.31, 6.2.3)
+	UsualPriority = 100                    // of sACN, where none is written (ANSI E1.31, 6.2.3)
+	MinKeepAlive  = 100 * time.Millisecond // more often is no better for any receiver
+	MaxKeepAlive  = time.Second            // DMX512-A lines are to be refreshed once a second (ANSI E1.11)
 )
 
 // Output is one way out of the computer, as the file gives it. Several may carry

@@ -3,83 +3,122 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
-	"io"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"limn/cue"
 	"limn/dmx/artnet"
+	"limn/dmx/sacn"
 )
 
 // reportEvery is the rhythm of what listen prints.
 const reportEvery = time.Second
 
 type listenFlags struct {
-	artnet string
-	shoot  string
-	forT   duration
-	json   bool
+	artnet    string
+	sacn      string
+	iface     string
+	universes []int
+	shoot     string
+	forT      duration
+	slots     bool
+	json      bool
+	record    string
+	play      string
+	rigFlags
 }
 
 func newListen(std stdio) *cobra.Command {
 	var f listenFlags
 	cmd := &cobra.Command{
 		Use:   "listen",
-		Short: "Show what arrives over Art-Net, universe by universe",
-		Long: `Listens for Art-Net and shows, about once a second, what arrives: sender, rate,
-gaps in the sequence and the slots that changed, universe by universe. With a
-shoot it also reads the slots back into light: what each source is being told.`,
+		Short: "Show what arrives over Art-Net and sACN, universe by universe",
+		Long: `Listens for Art-Net and sACN and shows, about once a second, what arrives: senders,
+priorities, rates, jitter, gaps, two senders on one universe, and the slots that
+changed, universe by universe. With a shoot it also reads the slots back into light:
+what each source is being told. It hears this machine alone, unless --interface or
+an address says otherwise.
+
+--record keeps what arrives in a file, JSON line by line, in an open form; --play
+sends such a file out again, to the outputs of a shoot or to one address. Caution:
+that lights lights and may move what moves.`,
 		Example: `  limn listen                                       # this machine only
-  limn listen --artnet 127.0.0.1:6454 --shoot harbour
-  limn listen --artnet 0.0.0.0:6454 --json --for 1min`,
+  limn listen --interface eth0 --shoot harbour
+  limn listen --artnet 127.0.0.1:6454 --slots
+  limn listen --sacn 127.0.0.1 --json --for 1min
+  limn listen --interface eth0 --record rehearsal.jsonl
+  limn listen --play rehearsal.jsonl --to 192.168.1.50`,
 		GroupID: groupBench,
 		Args:    noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := exclusive(cmd, "play", "record"); err != nil {
+				return err
+			}
+			if f.play != "" {
+				return f.playBack(cmd.Context(), std)
+			}
 			return listen(cmd.Context(), f, std)
 		},
 	}
 	fl := cmd.Flags()
-	fl.StringVar(&f.artnet, "artnet", fmt.Sprintf("127.0.0.1:%d", artnet.Port), "`ADDR:PORT` to listen on; port 0 picks one")
-	fl.StringVar(&f.shoot, "shoot", "", "read the slots back into light with the rig of the shoot in `DIR`")
+	fl.StringVar(&f.artnet, "artnet", "", "listen for Art-Net on `ADDR:PORT`; port 0 picks one")
+	fl.StringVar(&f.sacn, "sacn", "", "listen for sACN on `ADDR:PORT`; port 0 picks one")
+	fl.StringVar(&f.iface, "interface", "", "listen on a network `INTERFACE` (name or own address), multicast included")
+	f.rigFlags.add(fl)
+	fl.Lookup("universe").Usage = "the `UNIVERSE`s to hear by sACN multicast (1 to 16, or the shoot's), or to play to"
+	fl.StringVar(&f.shoot, "shoot", "", "read the slots back into light with the rig of the shoot in `DIR`, or play to its outputs")
 	fl.Var(&f.forT, "for", "end after this `TIME` (\"20s\"); else Ctrl-C ends it")
+	fl.BoolVar(&f.slots, "slots", false, "show the slots of each universe as a table")
 	fl.BoolVar(&f.json, "json", false, "print one JSON object a second")
+	fl.StringVar(&f.record, "record", "", "keep what arrives in `FILE`")
+	fl.StringVar(&f.play, "play", "", "send what `FILE` holds")
 	must(cmd.MarkFlagDirname("shoot"))
+	must(cmd.MarkFlagFilename("play"))
 	return cmd
 }
 
 func listen(ctx context.Context, f listenFlags, std stdio) error {
 	var told *reader
+	var shoot *cue.Shoot
 	if f.shoot != "" {
-		shoot, err := openShoot(f.shoot, std)
-		if err != nil {
+		var err error
+		if shoot, err = openShoot(f.shoot, std); err != nil {
 			return err
 		}
 		if told, err = newReader(shoot); err != nil {
 			return err
 		}
 	}
-	addr, err := parseAddress(ctx, f.artnet, artnet.Port)
+	heard, err := f.open(ctx, told, std)
 	if err != nil {
-		return usagef("limn listen --artnet 127.0.0.1:6454", "--artnet %q: %v", f.artnet, err)
+		return err
 	}
-	heard := &reception{}
-	receiver, err := artnet.Listen(addr, heard.heard)
-	if err != nil {
-		return failuref(statusUnreachable, "another program may hold the port; give another one by --artnet, or end that program",
-			"cannot listen on %s: %v", addr, err)
+	defer heard.close()
+	if f.record != "" {
+		if err := heard.record(f.record); err != nil {
+			return err
+		}
 	}
-	defer receiver.Close()
-	note(std.Err, "listening for Art-Net on %s; Ctrl-C ends it", receiver.Addr())
-
 	ctx, cancel := forTime(ctx, f.forT)
 	defer cancel()
-	view := listenView{out: std.Out, json: f.json, told: told}
+	view := listenView{out: std.Out, json: f.json, slots: f.slots, told: told}
 	if !f.json && canRedraw(std.Out) {
 		view.picture = &livePicture{w: std.Out}
 		defer view.picture.leave()
 	}
+	err = view.follow(ctx, heard)
+	if e := heard.close(); err == nil || e != nil {
+		err = errors.Join(e, err)
+	}
+	if e := heard.keeper.end(std); e != nil {
+		return e
+	}
+	return err
+}
+
+// follow shows what is heard until the context ends.
+func (v *listenView) follow(ctx context.Context, heard *hearing) error {
 	start := time.Now()
 	tick := time.NewTicker(reportEvery)
 	defer tick.Stop()
@@ -88,12 +127,12 @@ func listen(ctx context.Context, f listenFlags, std stdio) error {
 		select {
 		case <-ctx.Done():
 			now := time.Now() // what came since the last report
-			if err := view.show(now.Sub(start), now.Sub(last), heard, receiver.Refused()); err != nil {
+			if err := v.show(now.Sub(start), now.Sub(last), heard); err != nil {
 				return err
 			}
 			return ended(ctx)
 		case now := <-tick.C:
-			if err := view.show(now.Sub(start), now.Sub(last), heard, receiver.Refused()); err != nil {
+			if err := v.show(now.Sub(start), now.Sub(last), heard); err != nil {
 				return err
 			}
 			last = now
@@ -121,109 +160,42 @@ func ended(ctx context.Context) error {
 	return said(statusInterrupted)
 }
 
-// listenView prints reports of a reception.
-type listenView struct {
-	out     io.Writer
-	json    bool
-	told    *reader
-	picture *livePicture // nil: plain lines
+// hearing is what listen listens with.
+type hearing struct {
+	artnet []*artnet.Receiver
+	sacn   *sacn.Receiver
+	heard  *reception
+	keeper *keeper // nil: nothing is recorded
 }
 
-func (v *listenView) show(at, since time.Duration, heard *reception, refused int64) error {
-	reports := heard.report()
-	var lights []toldLight
-	if v.told != nil {
-		lights = v.told.read(heard)
+// close ends the listening. A second close does nothing.
+func (h *hearing) close() error {
+	var errs []error
+	for _, r := range h.artnet {
+		errs = append(errs, r.Close())
 	}
-	if v.json {
-		return writeJSON(v.out, listenObject(at, since, reports, lights, refused, v.told))
+	if h.sacn != nil {
+		errs = append(errs, h.sacn.Close())
 	}
-	w := width(v.out)
-	text := listenText(at, since, reports, lights, refused, w)
-	if v.picture != nil {
-		return v.picture.draw(cutLines(text, height(v.out)-1), w)
-	}
-	_, err := io.WriteString(v.out, text+"\n")
-	return err
+	return errors.Join(errs...)
 }
 
-// rateFrom is the shortest interval that a rate is given for.
-const rateFrom = reportEvery / 4
-
-// rate is frames a second, NaN where the interval is too short to tell.
-func rate(frames int64, since time.Duration) float64 {
-	if since < rateFrom {
-		return none
+// refused counts what was no good packet.
+func (h *hearing) refused() int64 {
+	var n int64
+	for _, r := range h.artnet {
+		n += r.Refused()
 	}
-	return float64(frames) / since.Seconds()
+	if h.sacn != nil {
+		n += h.sacn.Counters().Malformed
+	}
+	return n
 }
 
-// maxChangedShown is how many changed slots a line of the table names.
-const maxChangedShown = 8
-
-// listenText is the table of one interval.
-func listenText(at, since time.Duration, reports []portReport, lights []toldLight, refused int64, width int) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "after %.1f s: %s\n", at.Seconds(), heardText(reports, refused))
-	if len(reports) > 0 {
-		fmt.Fprintf(&b, "%8s  %-21s %8s %9s %6s  %s\n", "universe", "from", "frames/s", "received", "gaps", "slots changed")
+// air is what sACN was heard, by universe.
+func (h *hearing) air() []sacn.Universe {
+	if h.sacn == nil {
+		return nil
 	}
-	for _, r := range reports {
-		from := r.From.String()
-		if r.Senders > 1 {
-			from += fmt.Sprintf(" and %d more", r.Senders-1)
-		}
-		fmt.Fprintf(&b, "%8d  %-21s %8.1f %9d %6d  %s\n", r.PortAddress, from,
-			rate(r.Fresh, since), r.Received, r.Lost, changedText(r.Changed))
-	}
-	if len(lights) > 0 {
-		fmt.Fprintf(&b, "\n%-20s %-26s %s\n", "told", "colour", "level")
-	}
-	for _, l := range lights {
-		if l.hand {
-			fmt.Fprintf(&b, "%-20s %s\n", l.name, "set by hand")
-			continue
-		}
-		fmt.Fprintf(&b, "%-20s %-26s %s\n", l.name, lightColour(l.light), shareText(l.level))
-	}
-	return cut(b.String(), width)
-}
-
-func heardText(reports []portReport, refused int64) string {
-	text := "nothing has arrived yet"
-	if len(reports) > 0 {
-		text = count(len(reports), "universe")
-	}
-	if refused > 0 {
-		text += fmt.Sprintf(", %s refused as malformed", count(int(refused), "datagram"))
-	}
-	return text
-}
-
-func changedText(slots []int) string {
-	if len(slots) == 0 {
-		return "-"
-	}
-	var b strings.Builder
-	for i, s := range slots[:min(len(slots), maxChangedShown)] {
-		if i > 0 {
-			b.WriteByte(' ')
-		}
-		fmt.Fprint(&b, s)
-	}
-	if more := len(slots) - maxChangedShown; more > 0 {
-		fmt.Fprintf(&b, " and %d more", more)
-	}
-	return b.String()
-}
-
-// cut shortens lines to a width, so that a narrow terminal does not wrap them.
-func cut(text string, width int) string {
-	lines := strings.Split(text, "\n")
-	for i, line := range lines {
-		if r := []rune(line); len(r) > width {
-			lines[i] = string(r[:max(width-1, 0)]) + "…"
-		}
-	}
-	return strings.Join(lines, "\n")
+	return h.sacn.Universes()
 }

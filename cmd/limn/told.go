@@ -17,6 +17,7 @@ type reader struct {
 	shoot     *cue.Shoot
 	renderer  *fixtures.Renderer
 	addresses []uint16 // Port-Addresses, parallel to the renderer's universes
+	numbers   []uint16 // the same in sACN
 	frames    []dmx.Frame
 	light     []colour.XYZ
 }
@@ -32,17 +33,18 @@ func newReader(shoot *cue.Shoot) (*reader, error) {
 		frames: make([]dmx.Frame, len(us)), light: make([]colour.XYZ, len(shoot.Rig.Sources)),
 	}
 	for i, u := range us {
-		if rd.addresses[i], err = artnet.PortAddress(dmx.Universe(u), artNetOffset(shoot, u)); err != nil {
+		if rd.addresses[i], err = artnet.PortAddress(dmx.Universe(u), wireOffset(shoot, cue.ArtNet, u)); err != nil {
 			return nil, failuref(statusFiles, "", "%v", err)
 		}
+		rd.numbers = append(rd.numbers, uint16(u+wireOffset(shoot, cue.SACN, u)))
 	}
 	return rd, nil
 }
 
-// artNetOffset is what the shoot's Art-Net output of a universe adds to its number on the wire.
-func artNetOffset(shoot *cue.Shoot, universe int) int {
+// wireOffset is what the shoot's output of a kind adds to a universe's number on the wire.
+func wireOffset(shoot *cue.Shoot, kind string, universe int) int {
 	for _, o := range shoot.Outputs {
-		if o.Kind != cue.ArtNet {
+		if o.Kind != kind {
 			continue
 		}
 		for _, u := range o.Universes {
@@ -69,6 +71,11 @@ func (rd *reader) read(heard *reception) []toldLight {
 	if heard.frames(rd.addresses, rd.frames) == 0 {
 		return nil
 	}
+	return rd.lights()
+}
+
+// lights reads the frames.
+func (rd *reader) lights() []toldLight {
 	rd.renderer.Read(rd.frames, rd.light)
 	var out []toldLight
 	for i, s := range rd.shoot.Rig.Sources {
@@ -81,6 +88,9 @@ func (rd *reader) read(heard *reception) []toldLight {
 	}
 	return out
 }
+
+// milliseconds is a time in JSON.
+func milliseconds(d time.Duration) number { return number{float64(d) / float64(time.Millisecond), 2} }
 
 // listenObject is one line of listen --json.
 func listenObject(at, since time.Duration, reports []portReport, lights []toldLight, refused int64, rd *reader) any {
@@ -96,6 +106,9 @@ func listenObject(at, since time.Duration, reports []portReport, lights []toldLi
 			{"rate", number{rate(r.Fresh, since), 1}},
 			{"received", r.Received},
 			{"gaps", r.Lost},
+			{"jitter_ms", milliseconds(r.Jitter)},
+			{"longest_gap_ms", milliseconds(r.LongestGap)},
+			{"conflict", r.Conflict},
 			{"changed", changed},
 			{"slots", hex.EncodeToString(r.Data[:r.Length])},
 		}})
