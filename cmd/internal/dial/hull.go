@@ -21,7 +21,7 @@ type hull struct {
 const leastModel, mostModel = 1e-3, 1e4
 
 // steps of an outline from bow to stern.
-const outlineSteps = 24
+const outlineSteps = 36
 
 func hullOf(s *cue.Subject) hull {
 	h := hull{length: finite(s.Length.Metres), width: finite(s.Width.Metres)}

@@ -164,7 +164,7 @@ func (c *canvas) head(v *view, b box, size float64) {
 		name = "no cue yet"
 	}
 	wordSize := size * 0.82
-	stateWidth := textWidth(v.state.word, wordSize, true) + 46
+	stateWidth := textWidth(v.state.word, wordSize, true) + 52
 	base := b.y + size + 20
 	c.text(script{class: "cue", fill: pal.text, size: size, bold: true}, point{b.x, base}, name, b.w-stateWidth-16)
 	where := v.where
@@ -180,7 +180,7 @@ func (c *canvas) head(v *view, b box, size float64) {
 	c.text(script{class: "dim", fill: pal.dim, size: small}, point{b.x, base + small + 9}, where, b.w-detailWidth-14)
 	c.text(script{class: "detail", fill: pal.dim, size: small, anchor: atEnd}, point{b.right(), base + small + 9}, detail, detailWidth)
 	c.text(script{class: "state", fill: pal.text, size: wordSize, bold: true, anchor: atEnd}, point{b.right(), base}, v.state.word, 0)
-	c.sign(v.state.shape, point{b.right() - textWidth(v.state.word, wordSize, true) - 18, base - wordSize*0.36}, wordSize*0.42)
+	c.sign(v.state.shape, point{b.right() - textWidth(v.state.word, wordSize, true) - 22, base - wordSize*0.36}, wordSize*0.42)
 }
 
 func nonEmpty(s string) []string {

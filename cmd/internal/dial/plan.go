@@ -224,17 +224,30 @@ func (d *planner) model(lamps []seen) {
 	across := point{-way.y, way.x}
 	back := bow.sub(way.mul(11))
 	d.path(paint{class: "bow", fill: pal.accent}, []point{bow.add(way.mul(1.5)), back.add(across.mul(4.5)), back.sub(across.mul(4.5))}, true)
-	at := d.p.centre.add(way.mul(d.h.length / 2 * d.p.scale * 0.55))
+	at := d.p.centre.add(way.mul(d.h.length / 2 * d.p.scale * 0.42))
 	d.text(script{class: "bow", fill: pal.text, size: d.size.label * 0.85, anchor: atMiddle}, at.add(point{0, 4}), "bow", 0)
 }
 
 // shine brightens the edge of the hull where it faces a light, in that light's
-// colour.
+// colour: in a few steps of strength, each stretch in one stroke.
 func (d *planner) shine(edge []point, lamps []seen) {
+	type glint struct {
+		hex  string
+		step int
+	}
+	var run []point
+	var now glint
+	flush := func() {
+		if len(run) > 1 && now.step > 0 {
+			best := float64(now.step) / shineSteps
+			d.path(paint{class: "shine", stroke: now.hex, width: 0.8 + 2.6*best, faint: best}, run, false)
+		}
+		run = run[:0]
+	}
 	for i := range edge {
 		a, b := edge[i], edge[(i+1)%len(edge)]
 		along := b.sub(a)
-		if along.len() < 0.5 {
+		if along.len() < 0.05 {
 			continue
 		}
 		mid := a.toward(b, 0.5)
@@ -243,24 +256,33 @@ func (d *planner) shine(edge []point, lamps []seen) {
 			out = out.mul(-1)
 		}
 		var best float64
-		var hex string
+		var here glint
 		for k := range lamps {
 			l, s := &d.v.lamps[k], &lamps[k]
 			if !l.lit || !l.stand.place.Known || s.overhead || l.lights == backdrop {
 				continue
 			}
 			if f := (out.x*s.way.x + out.y*s.way.y) * l.glow; f > best {
-				best, hex = f, d.pal.swatch(l.light, d.v.white)
+				best, here.hex = f, d.pal.swatch(l.light, d.v.white)
 			}
 		}
-		if best > leastShine {
-			d.line(paint{class: "shine", stroke: hex, width: 1 + 2.6*best, faint: best, round: true}, a, b)
+		if here.step = int(math.Round(best * shineSteps)); here.step == 0 {
+			here.hex = ""
 		}
+		if here != now {
+			flush()
+			now = here
+		}
+		if len(run) == 0 {
+			run = append(run, a)
+		}
+		run = append(run, b)
 	}
+	flush()
 }
 
-// leastShine is the least light on an edge that is drawn, of the key's straight on.
-const leastShine = 0.2
+// shineSteps is how many strengths of light on an edge are told apart.
+const shineSteps = 6
 
 // backdrop is what background lights light.
 const backdrop = "backdrop"

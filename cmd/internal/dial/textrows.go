@@ -6,12 +6,6 @@ import (
 	"strings"
 )
 
-// Columns of a ruler: half stops, and thirds where there is room.
-const (
-	halfCells  = int(rulerTo-rulerFrom)*2 + 1
-	thirdCells = int(rulerTo-rulerFrom)*3 + 1
-)
-
 // rulers is a line or two a source.
 func (t *page) rulers(x, y, width, lines int) {
 	if lines <= 0 || width < 8 {

@@ -155,6 +155,9 @@ func (v *view) lamp(i int, src *fixtures.Source) lamp {
 		l.stand.height = l.stand.width
 	}
 	l.lights = v.shoot.Lights(i, v.now, v.azimuth)
+	if !v.stood && l.lights != backdrop && !place.Rides && math.Abs(finite(place.Elevation.Degrees)) < overheadFrom {
+		l.lights = "" // nobody knows which side is there
+	}
 	l.gauge = cue.Gauge{Now: math.NaN(), Kept: math.NaN(), Most: math.NaN()}
 	if i < len(v.snap.Sources) {
 		v.lightOf(&l, src)
