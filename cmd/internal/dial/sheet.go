@@ -31,16 +31,16 @@ func Sheet(w io.Writer, shoot *cue.Shoot, snaps []*cue.Snapshot, opt Options) er
 		words = "1 picture"
 	}
 	if n := len(snaps) - len(shown); n > 0 {
-		words += fmt.Sprintf(", the first %d of them here", len(shown))
+		words += fmt.Sprintf(", the first %d here", len(shown))
 	}
 	columns, width := 2, float64(WideWidth)
-	side, gap := margin, 40.0
+	side, gap, size := margin, 40.0, 28.0
 	if opt.narrow() {
-		columns, width, side = 1, 600, 16
+		columns, width, side, size = 1, 600, 16, 22
 	}
 	wide := (width - 2*side - gap*float64(columns-1)) / float64(columns)
-	c.text(script{class: "cue", fill: c.pal.text, size: 28, bold: true}, point{side, 48}, title, width*0.6)
-	c.text(script{class: "dim", fill: c.pal.dim, size: 14, anchor: atEnd}, point{width - side, 48}, words, width*0.35)
+	c.text(script{class: "cue", fill: c.pal.text, size: size, bold: true}, point{side, 48}, title, width*0.7)
+	c.text(script{class: "dim", fill: c.pal.dim, size: 14, anchor: atEnd}, point{width - side, 48}, words, width*0.24)
 	y := 76.0
 	for from := 0; from < len(views); from += columns {
 		bottom := y

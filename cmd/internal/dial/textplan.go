@@ -60,10 +60,7 @@ func (t *page) plan(x, y, width, height int) {
 // the dots do.
 func (t *page) textMarks(d *dots, p *projection, h *hull, table float64) {
 	v := t.v
-	if v.stood {
-		bx, by := d.cellOf(p.at(space.Vec{Y: -h.length / 2 * 0.82}.Turn(v.azimuth)))
-		t.put(bx-1, by, "bow", 3, style{bold: true, ink: t.pal.accent})
-	} else {
+	if !v.stood {
 		cx, cy := d.cellOf(p.centre)
 		t.put(cx, cy, "?", 1, strong)
 	}
@@ -128,6 +125,13 @@ func (t *page) textMarks(d *dots, p *projection, h *hull, table float64) {
 			if words := degreesWords(a.azimuth); t.blank(ax-2, ay, columns(words)+2) {
 				t.put(ax-1, ay, words, 6, strong)
 			}
+		}
+	}
+	for _, along := range []float64{0.82, 0.6, 0.95, 0.4} { // as near the bow as there is room
+		bx, by := d.cellOf(p.at(space.Vec{Y: -h.length / 2 * along}.Turn(v.azimuth)))
+		if v.stood && t.blank(bx-1, by, 3) {
+			t.put(bx-1, by, "bow", 3, style{bold: true, ink: t.pal.accent})
+			break
 		}
 	}
 	for _, m := range marks {

@@ -176,7 +176,9 @@ func (v *view) lightOf(l *lamp, src *fixtures.Source) {
 	xy, ok := l.asked.XY()
 	got, shines := l.light.XY()
 	l.lit = shines && l.light.Y > 0
-	l.gauge = v.shoot.Gauge(v.snap, l.index)
+	if l.gauge = v.shoot.Gauge(v.snap, l.index); !ok {
+		l.gauge.Now, l.gauge.Most = math.Inf(-1), math.NaN()
+	}
 	l.stops = rulerWords(l.gauge.Now, src.Role == fixtures.Key, ok)
 	l.lux = luxWords(s.Lux)
 	if lv, err := cue.ParseLevel(s.Level); err == nil && ok && v.settledLevel(lv) {
