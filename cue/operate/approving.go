@@ -84,7 +84,7 @@ func (e *Engine) planPicture(m *moment, c Command) *job {
 		kind = files.SetPhoto
 	}
 	if !e.options.Write {
-		return refusal("a picture is only attached where files may be written")
+		return &job{text: c.Name + " is not attached (without --write)"}
 	}
 	p, err := e.options.Folder.Attach(m.cueName(m.layers().Cue), kind, c.Name)
 	if err != nil {

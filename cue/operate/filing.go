@@ -179,6 +179,10 @@ func (e *Engine) plan(m *moment, c Command) *job {
 	j.mark.Kept = c.String()
 	if e.options.Write {
 		if err := plan.Write(files.By{What: c.String()}); err != nil {
+			var changed *files.ChangedError
+			if agreed && errors.As(err, &changed) {
+				return refusal("somebody else has changed %s since it was read; nothing was written: reload, then %s again", cue.ShortList(changed.Files), c.Verb)
+			}
 			return writeFailed(err, c)
 		}
 	} else {
