@@ -64,7 +64,7 @@ and sent as Art-Net or serial DMX.`,
 	root.SetCompletionCommandGroupID(groupBench)
 	cobra.EnableCommandSorting = false
 	root.AddCommand(
-		newCheck(std), newRun(std), newNew(std), newFind(std),
+		newCheck(std), newRun(std), newNew(std), newMeasure(std), newFind(std),
 		newMix(std), newColour(std), newCalc(std), newExpose(std), newFlicker(std), newFullSize(std), newPower(std), newDraw(std),
 		newDemo(std), newTrace(std), newReplay(std), newListen(std),
 	)

@@ -116,6 +116,7 @@ func Suspect(lights []Expected) []Finding {
 			if off(a.Lux, a.Known) > much && off(b.Lux, b.Known) > much && off(a.Lux, b.Known) < little && off(b.Lux, a.Known) < little {
 				fs.fault(b.SourceLine.Origin, "exchange them if you typed them so, or see which light hangs at which address",
 					"%s reads %.4g lx and %s %.4g lx, and it was %.4g lx and %.4g lx: the two look exchanged", a.Source, a.Lux, b.Source, b.Lux, a.Known, b.Known)
+				fs[len(fs)-1].Sources = []string{a.Source, b.Source}
 				said[i], said[j] = true, true
 			}
 		}
@@ -129,6 +130,7 @@ func Suspect(lights []Expected) []Finding {
 		case l.Known > 0 && off(l.Lux, l.Known) > 1 && looksLikeKelvin(l.Lux):
 			fs.fault(l.SourceLine.Origin, fmt.Sprintf("write lux first, as %.4g lx %.0f K", l.Known, l.Lux),
 				"%s reads %.4g lx and was %.4g lx: that may be kelvin", l.Source, l.Lux, l.Known)
+			fs[len(fs)-1].Sources = []string{l.Source}
 		case l.Known > 0 && off(l.Lux, l.Known) > 1:
 			fs.warn(l.SourceLine.Origin, "see that it is the right light, at full and alone, and that the meter is where it was",
 				"%s reads %.4g lx and was %.4g lx", l.Source, l.Lux, l.Known)

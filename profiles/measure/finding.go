@@ -10,22 +10,33 @@ import (
 // calibration from being written; the readings are kept all the same.
 type Finding struct {
 	fixtures.Origin
-	Fault bool
-	What  string // what is wrong or doubtful, naming what was found
-	Cure  string // what to do
+	Fault   bool
+	What    string   // what is wrong or doubtful, naming what was found
+	Cure    string   // what to do
+	Sources []string // of findings about several lights: which to read again
 }
 
-func (f Finding) String() string { return f.What + "; " + f.Cure }
+// String is the finding in one line, with its place where it has one.
+func (f Finding) String() string {
+	text := f.What
+	if f.Cure != "" {
+		text += "; " + f.Cure
+	}
+	if f.File != "" {
+		text = fmt.Sprintf("%s:%d: %s", f.File, f.Line, text)
+	}
+	return text
+}
 
 // findings collects them.
 type findings []Finding
 
 func (fs *findings) fault(at fixtures.Origin, cure, format string, args ...any) {
-	*fs = append(*fs, Finding{at, true, fmt.Sprintf(format, args...), cure})
+	*fs = append(*fs, Finding{Origin: at, Fault: true, What: fmt.Sprintf(format, args...), Cure: cure})
 }
 
 func (fs *findings) warn(at fixtures.Origin, cure, format string, args ...any) {
-	*fs = append(*fs, Finding{at, false, fmt.Sprintf(format, args...), cure})
+	*fs = append(*fs, Finding{Origin: at, What: fmt.Sprintf(format, args...), Cure: cure})
 }
 
 // Failed says whether there is a fault among findings.

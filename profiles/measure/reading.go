@@ -60,6 +60,7 @@ func (r *Reading) light() colour.XYZ {
 type Series struct {
 	Source     string
 	Profile    *fixtures.Profile
+	Before     *fixtures.Profile // what the light was taken to be until now; nil = Profile
 	Instrument string
 	Date       string // year-month-day
 	Note       string

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strconv"
 
 	"limn/fixtures"
 	"limn/fixtures/colour"
@@ -18,12 +19,12 @@ type Curve struct {
 	Floor   int // lowest code that lights it; 0 = the lowest that was read
 
 	Points       []CurvePoint  // ascending
-	Before, Now  *mix.Response // the profile's and the measured one
+	Before, Now  *mix.Response // as it was taken to be, and as measured; Now nil = too few readings
 	Gap          float64       // how far the curve may be off between points, a share
 	Holds        float64       // share of full down to which readings repeat within [WellKnown]
 	Lux          float64       // at full
 	XY           colour.XY     // at full; zero = not read
-	BeforeXY     colour.XY     // the profile's
+	BeforeXY     colour.XY     // as it was taken to be
 	Repeat, Blur float64       // of the reading at full: a share, Δu'v'
 }
 
@@ -33,7 +34,7 @@ type CurvePoint struct {
 	Light    float64 // as read, drift and ambient taken out: share of full
 	Fitted   float64 // as the calibration has it
 	Repeat   float64 // share of Light
-	Residual float64 // (Light - Fitted)/Fitted
+	Residual float64 // (Light - Fitted)/Fitted; NaN where hardly anything shines
 	XY       colour.XY
 	Stray    float64 // Δu'v' from full; NaN = no colour
 }
@@ -73,8 +74,12 @@ func (r *Result) control(s *Series, control string, points []point, fs *findings
 		return
 	}
 	c := Curve{Control: control, Max: highest(s.Profile, control), Lux: full.light.Y, Repeat: max(full.spread, s.Terms.Repeat), Blur: full.blur}
-	c.Before = profileResponse(s.Profile, control)
-	if e := emitter(s.Profile, control); e != nil {
+	before := s.Profile
+	if s.Before != nil {
+		before = s.Before
+	}
+	c.Before = profileResponse(before, control)
+	if e := emitter(before, control); e != nil {
 		c.BeforeXY = e.XY
 	}
 	if full.coloured() {
@@ -204,7 +209,8 @@ func (c *Curve) fit(fs *findings, source string, points []point) {
 		if c.Now != nil && p.Level*float64(c.Max) >= float64(c.Floor) {
 			p.Fitted = c.Now.Light(p.Level)
 		}
-		if p.Fitted > 0 {
+		p.Residual = math.NaN()
+		if p.Light >= lit && p.Fitted > 0 {
 			p.Residual = (p.Light - p.Fitted) / p.Fitted
 		}
 	}
@@ -249,7 +255,24 @@ func dense(x, y []float64, on bool) [][2]float64 {
 		}
 		points = append(points, [2]float64{x[i], y[i]})
 	}
-	return points
+	return rounded(points)
+}
+
+// rounded brings points to six digits, more than any instrument tells, as long as they
+// go on rising.
+func rounded(points [][2]float64) [][2]float64 {
+	const digits = 6
+	out := points[:1]
+	for _, p := range points[1:] {
+		for k := range p {
+			p[k], _ = strconv.ParseFloat(strconv.FormatFloat(p[k], 'g', digits, 64), 64)
+		}
+		if last := out[len(out)-1]; p[0] > last[0] && p[1] > last[1] {
+			out = append(out, p)
+		}
+	}
+	out[len(out)-1] = [2]float64{1, 1}
+	return out
 }
 
 func logCurve(x, y []float64) *fit.Curve {

@@ -77,7 +77,7 @@ func (s *Series) Solve() (*Result, error) {
 	r.budget(s)
 	for _, f := range r.Calibration.Check(s.Profile) {
 		if !f.Warning || len(r.Curves) > 0 {
-			fs = append(fs, Finding{f.Origin, !f.Warning, f.What, f.Cure})
+			fs = append(fs, Finding{Origin: f.Origin, Fault: !f.Warning, What: f.What, Cure: f.Cure})
 		}
 	}
 	r.Findings = fs

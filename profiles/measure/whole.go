@@ -99,7 +99,7 @@ func (r *Result) quick(s *Series, full *point, xy colour.XY, fs *findings) {
 		said = r.Calibration.Note + "; " + said
 	}
 	r.Calibration.Note = said
-	if expected, ok := profileWhite(s.Profile); ok {
+	if expected, ok := FullWhite(s.Profile); ok {
 		if d := expected.UV().Distance(xy.UV()); d > oddWhite {
 			fs.warn(full.at, "see that it is this light and this profile; measuring each emitter (limn measure --mode meter) tells",
 				"%s: its white at full is %.0f steps from the profile's", s.Source, d/colour.Step)
@@ -107,8 +107,9 @@ func (r *Result) quick(s *Series, full *point, xy colour.XY, fs *findings) {
 	}
 }
 
-// profileWhite is the colour of all emitters at full.
-func profileWhite(p *fixtures.Profile) (colour.XY, bool) {
+// FullWhite is the colour of a light with all emitters at full, by its profile; ok is
+// false where that depends on a slot.
+func FullWhite(p *fixtures.Profile) (xy colour.XY, ok bool) {
 	if highest(p, CCT) > 0 {
 		return colour.XY{}, false // it depends on the slot
 	}
@@ -152,7 +153,7 @@ func (r *Result) budget(s *Series) {
 		full, blur, gap = max(full, c.Repeat), max(blur, c.Blur), max(gap, c.Gap)
 		sum, n := 0.0, 0
 		for _, p := range c.Points {
-			if p.Light >= c.Holds {
+			if p.Light >= max(c.Holds, lit) {
 				repeat = max(repeat, p.Repeat)
 				sum += p.Residual * p.Residual
 				n++

@@ -1,0 +1,70 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+)
+
+// asker asks at the terminal and takes a line for an answer.
+type asker struct {
+	ctx   context.Context
+	lines <-chan string
+	std   stdio
+	asked int // how many prompts there were
+}
+
+// newAsker reads lines until ctx ends. Nothing is read before the first question, so
+// that a run by flags alone leaves standard input to others.
+func newAsker(ctx context.Context, std stdio) *asker { return &asker{ctx: ctx, std: std} }
+
+// errLeft says that the operator left: no more answers.
+var errLeft = failuref(statusFailed, "run the same command again: every answer is kept and offered", "left before the end")
+
+// ask puts one question. An empty answer is the one that stands ready. It fails with
+// errLeft at the end of the input, on "quit", and with ctx.
+func (a *asker) ask(ready, format string, args ...any) (string, error) {
+	if a.lines == nil {
+		a.lines = typedLines(a.ctx, a.std.In)
+	}
+	a.asked++
+	text := clean(fmt.Sprintf(format, args...))
+	if ready != "" {
+		text += " [" + clean(ready) + "]"
+	}
+	fmt.Fprint(a.std.Err, text+" > ")
+	select {
+	case line, ok := <-a.lines:
+		if !ok {
+			fmt.Fprintln(a.std.Err)
+			return "", errLeft
+		}
+		switch line = strings.TrimSpace(line); line {
+		case "":
+			return ready, nil
+		case "quit":
+			return "", errLeft
+		}
+		return line, nil
+	case <-a.ctx.Done():
+		fmt.Fprintln(a.std.Err)
+		return "", context.Cause(a.ctx)
+	}
+}
+
+// agree asks a question of yes or no; an empty answer is yes.
+func (a *asker) agree(format string, args ...any) (bool, error) {
+	for {
+		answer, err := a.ask("yes", format, args...)
+		if err != nil {
+			return false, err
+		}
+		switch strings.ToLower(answer) {
+		case "y", "yes":
+			return true, nil
+		case "n", "no":
+			return false, nil
+		}
+		note(a.std.Err, "yes or no?")
+	}
+}
