@@ -61,14 +61,22 @@ func exposeCue(w io.Writer, c *plan.CueExposure, explain bool) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(t, "  light\tkey %s\tfacing the camera %s\tasked for %s\t%s\n", valueText(c.Figure("lux-key")), valueText(c.Figure("lux-camera")),
 		valueText(c.Figure("lux-wanted")), valueText(c.Figure("over")))
-	fmt.Fprintf(t, "  meter\tincident %s\tgrey card %s\teffective %s\tkey and fill to fill %s\n", valueText(c.Figure("ev-incident")), valueText(c.Figure("ev-grey")),
-		valueText(c.Figure("n-effective")), valueText(&c.Light.Ratio[0]))
+	fmt.Fprintf(t, "  meter\tincident %s\tgrey card %s\teffective %s\t%s\n", valueText(c.Figure("ev-incident")), valueText(c.Figure("ev-grey")),
+		valueText(c.Figure("n-effective")), ratioText(c))
 	f := &c.Focus
 	fmt.Fprintf(t, "  focus\tmodel %s\tsharp %s deep\tdiffraction %s\tbest %s\n", spanText(f), valueText(&f.Sharp), valueText(&f.Airy), valueText(&f.Best))
 	if err := t.Flush(); err != nil {
 		return err
 	}
 	return sourcesText(w, c)
+}
+
+// ratioText is the lighting ratio by its name.
+func ratioText(c *plan.CueExposure) string {
+	if ratio := &c.Light.Ratio[0]; ratio.Known() {
+		return "key and fill to fill " + ratio.Text
+	}
+	return "no fill"
 }
 
 // sourcesText lists the lit sources and the cards that stand.

@@ -137,9 +137,9 @@ func (e *Expose) together() {
 		low, high = math.Min(low, c.over.value), math.Max(high, c.over.value)
 	}
 	switch first := &e.Cues[0]; {
-	case high < -Alike:
+	case high < -halfStep:
 		e.All = fmt.Sprintf("all lie under the settings, by %s to %s; once for all, as %s needs: %s", Stops(-high), Stops(-low), first.Name, first.lens.once(first.over.value))
-	case low > Alike:
+	case low > halfStep:
 		e.All = fmt.Sprintf("all lie over the settings, by %s to %s; once for all, as %s needs: %s", Stops(low), Stops(high), first.Name, first.lens.once(first.over.value))
 	}
 }
@@ -232,8 +232,8 @@ func (c *CueExposure) say() {
 	switch over := c.Figure("over"); {
 	case !over.Known():
 		tell("exposure is not known: needs %s", over.Missing)
-	case math.Abs(over.Value) <= Alike:
-		tell("exposes as the camera is set")
+	case math.Abs(over.Value) <= halfStep:
+		tell("exposes as the camera is set (%s)", over.Text)
 	default:
 		tell("%s %s the settings: %s%s", Stops(math.Abs(over.Value)), underOver(over.Value), c.lens.instead(over.Value), c.Light.left(-over.Value))
 	}
@@ -255,6 +255,10 @@ func (c *CueExposure) say() {
 	c.Say = append(c.Say, c.Focus.Say...)
 	c.Say = append(c.Say, c.Look.Say...)
 }
+
+// halfStep is half of the third of a stop in which cameras are set: nearer they
+// cannot come.
+const halfStep = 1.0 / 6
 
 // left says what the key has left, where more light is wanted.
 func (l *Light) left(wanted float64) string {

@@ -71,15 +71,23 @@ type term struct {
 
 func with(key string, k known) term { return term{key, k} }
 
+// sep joins what is missing.
+const sep = " and "
+
 // missingOf joins what is missing of several inputs, each once.
 func missingOf(in []term) string {
 	var all []string
 	for _, t := range in {
-		if t.missing != "" && !slices.Contains(all, t.missing) {
-			all = append(all, t.missing)
+		if t.missing == "" {
+			continue
+		}
+		for _, one := range strings.Split(t.missing, sep) { // itself of several
+			if !slices.Contains(all, one) {
+				all = append(all, one)
+			}
 		}
 	}
-	return strings.Join(all, " and ")
+	return strings.Join(all, sep)
 }
 
 // formulas is the table by name: reports ask it thousands of times.

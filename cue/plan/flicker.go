@@ -3,11 +3,9 @@ package plan
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"limn/cue"
 	"limn/cue/camera"
-	"limn/fixtures"
 )
 
 // What of a ripple is seen, peak to peak over the mean (common practice, no source).
@@ -170,7 +168,11 @@ func (k *reckoner) flickers(src *SourceLight, l *lens) SourceFlicker {
 	}
 	f.Percent = lawPercent.figure("percent", "percent flicker", "%", 100*f.Depth).as(unit(2, "%"))
 	f.deepest(l)
-	f.judge()
+	rate := 0.0
+	if fps.ok() {
+		rate = fps.value
+	}
+	f.judge(rate)
 	return f
 }
 
@@ -231,142 +233,4 @@ func (f *SourceFlicker) deepest(l *lens) {
 		level := 1 / (1 + float64(SafeRipple*f.Cycles))
 		f.Deepest = lawDeepest.figure("deepest", title, "%", 100*level, Input{"pp", "", "allowed", SafeRipple}, Input{"f·t", "", "cycles in an exposure", f.Cycles}).as(unit(2, "%"))
 	}
-}
-
-// judge words the verdict.
-func (f *SourceFlicker) judge() {
-	if !f.Worst.Known() {
-		f.Verdict, f.Say = Edge, fmt.Sprintf("%s: not known, needs %s", f.Name, f.Worst.Missing)
-		return
-	}
-	worst := f.Worst.Value
-	switch {
-	case worst <= SeenRipple:
-		f.Verdict, f.Say = Steady, fmt.Sprintf("%s: steady, %s cycles in an exposure leave %s", f.Name, significant(f.Cycles, 3), percent(worst))
-		return
-	case worst <= SafeRipple:
-		f.Verdict = Edge
-		f.Say = fmt.Sprintf("%s: at the edge, %s cycles in an exposure leave up to %s; look at flat backgrounds", f.Name, significant(f.Cycles, 3), percent(worst))
-	default:
-		f.Verdict = Banding
-		f.Say = fmt.Sprintf("%s: frames differ by up to %s%s", f.Name, percent(worst), f.exact())
-		if f.Bands.Known() && f.Bands.Value >= 1 {
-			f.Say = fmt.Sprintf("%s: %s across the picture, up to %s deep%s", f.Name, f.Bands.Text, percent(worst), f.exact())
-		}
-	}
-	if f.Crawl.Known() {
-		if math.Abs(f.Crawl.Value) < 1e-9 {
-			f.Say += "; they stand still, and are easy to miss live"
-		} else {
-			f.Say += fmt.Sprintf("; they crawl round %s", unit(2, "times a second")(f.Beat.Value))
-		}
-	}
-	f.Say += "; " + f.cure()
-}
-
-// exact says so where the shutter as written takes in whole cycles: only if it and
-// the lamp's clock are exact.
-func (f *SourceFlicker) exact() string {
-	if f.Variation.Known() && f.Variation.Value < 1e-6 {
-		return fmt.Sprintf(" (none if shutter and lamp are exact: %s whole cycles)", significant(f.Cycles, 3))
-	}
-	return ""
-}
-
-// cure says what makes it steady.
-func (f *SourceFlicker) cure() string {
-	need := f.Worst.Value * f.Cycles / SafeRipple // cycles in an exposure
-	text := "open for " + Time(need/f.Hertz) + " or longer"
-	if !f.Sine && f.Deepest.Known() && f.Deepest.Value > 0 {
-		text += fmt.Sprintf(", or run it above %s and dim it with filters or distance", f.Deepest.Text)
-	}
-	return text
-}
-
-// mains lists the safe shutter angles.
-func (c *CueFlicker) mains(s *cue.Shoot, l *lens) {
-	mains := written(s.Camera.Mains.Hertz, `[camera] mains, as mains = "50 Hz"`)
-	c.Angles = law{"angle = 360·fps·k/(2·mains)", "cinematographers' practice, and the arithmetic of whole pulses", "lamps that pulse at twice the mains"}.absent(
-		"mains-angles", "mains-safe shutter angles", "", missingOf([]term{with("", l.fps), with("", mains)}))
-	if c.Angles.Missing != "" {
-		return
-	}
-	c.Safe, c.AnySafe = camera.MainsSafe(camera.MainsRate(l.fps.value), mains.value)
-	c.Angles.Missing, c.Angles.Value = "", float64(len(c.Safe))
-	c.Angles.Why.Formula = "flk-safe"
-	c.Angles.Why.Inputs = []Input{{"fps", "1/s", "frame rate", l.fps.value}, {"mains", "Hz", "", mains.value}}
-	words := make([]string, len(c.Safe))
-	for i, a := range c.Safe {
-		words[i] = significant(a, 4) + "°"
-	}
-	if len(words) > mostListed {
-		words = append(words[:mostListed], "...")
-	}
-	c.Angles.Text = strings.Join(words, ", ")
-	if c.AnySafe {
-		c.Angles.Text += " (at this frame rate frames are alike at any angle, short ones still band)"
-	}
-}
-
-// FlickerFaults are the warnings of a shoot's flicker: one for each source, where
-// it is worst. It looks at every cue, and words only what it tells.
-func FlickerFaults(s *cue.Shoot) []fixtures.Fault {
-	var out []fixtures.Fault
-	for j := range s.Rig.Sources {
-		flicker := s.Flicker(j)
-		if flicker.Hertz == 0 {
-			continue
-		}
-		worst, at := SafeRipple, -1
-		for i := range s.Resolved {
-			r := &s.Resolved[i]
-			if j >= len(r.Light) || !(r.Light[j].Asked.Y > 0) {
-				continue
-			}
-			if ripple := rippleOf(flicker, r.Light[j].Asked.Y, exposureTime(s, &r.Camera)); ripple > worst {
-				worst, at = ripple, i
-			}
-		}
-		if at < 0 {
-			continue
-		}
-		r := &s.Resolved[at]
-		l := lensOf(s, &r.Camera)
-		k := &reckoner{shoot: s}
-		f := k.flickers(&SourceLight{Source: j, Name: s.Rig.Sources[j].Name, y: r.Light[j].Asked.Y}, &l)
-		_, say, _ := strings.Cut(f.Say, ": ")
-		out = append(out, fixtures.Fault{Origin: s.Rig.Sources[j].Origin, Warning: true, Cure: "see limn flicker", What: fmt.Sprintf("in cue %q, %q flickers: %s", r.Name, f.Name, say)})
-	}
-	return out
-}
-
-// rippleOf is the worst ripple of a light at a level, peak to peak over its mean.
-func rippleOf(f fixtures.Flicker, level, seconds float64) float64 {
-	if !(seconds > 0) {
-		return 0
-	}
-	if f.Sine {
-		swing, _ := camera.SineRipple(f.Depth, f.Hertz, seconds)
-		return 2 * swing
-	}
-	duty := dutyOf(level, false)
-	return camera.WorstPWM(duty, f.Hertz, seconds) * switched(f.Depth, duty)
-}
-
-// switched is the share of the mean that is switched, of light that does not go out
-// altogether: of it (1-depth) is steady, 2·depth comes and goes.
-func switched(depth, duty float64) float64 {
-	return 2 * depth * duty / (1 - depth + 2*depth*duty)
-}
-
-// exposureTime is that of a cue, 0 where it is not known.
-func exposureTime(s *cue.Shoot, c *cue.CameraChange) float64 {
-	shutter, fps := s.Camera.Shutter, s.Camera.FPS
-	if c.Shutter != nil {
-		shutter = *c.Shutter
-	}
-	if c.FPS != nil {
-		fps = *c.FPS
-	}
-	return shutter.Seconds(fps)
 }

@@ -130,6 +130,24 @@ func TestFlickerCures(t *testing.T) {
 	})
 }
 
+// At a frame rate the cure stays within a frame, and an angle that is told takes in
+// whole cycles, so that nothing is left of the ripple.
+func TestFlickerCureAtAFrameRate(t *testing.T) {
+	r := filmed(t, `pwm = { frequency = "510 Hz" }`)
+	var say string
+	for _, f := range r.Cues[0].Sources {
+		if f.Name == "left stroke" {
+			say = f.Say
+		}
+	}
+	if strings.Contains(say, "open for") || !strings.Contains(say, "set 169.4°, which takes in 10 whole cycles") {
+		t.Errorf("%q", say)
+	}
+	if got := camera.PWMRipple(0.34, 510, camera.ShutterTime(360*24*10/510.0, 24)); got.Stops > 1e-9 {
+		t.Errorf("%g stops are left", got.Stops)
+	}
+}
+
 // The angles that are safe are those of the handbooks: 172.8° at 24 frames and 50
 // Hz, 144° at 60 Hz.
 func TestMainsSafe(t *testing.T) {

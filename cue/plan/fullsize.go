@@ -9,7 +9,6 @@ import (
 	"limn/cue/camera"
 	"limn/fixtures/photometry"
 	"limn/fixtures/space"
-	"limn/fixtures/supply"
 )
 
 // FullOptions is what is known of the shoot at full size. Zero = as on the model,
@@ -216,7 +215,7 @@ func (e *enlarger) cue(i int, r *cue.Resolved) {
 	}
 	c := FullCue{Cue: i, Name: r.Name, Azimuth: r.Azimuth}
 	if d := e.shoot.Camera.Distance.Metres; d > 0 {
-		c.Items = append(c.Items, FullItem{Kind: "camera", Name: "camera", Figures: e.standing3(space.At(0, l.elevation, d), r.Azimuth, false)})
+		c.Items = append(c.Items, FullItem{Kind: "camera", Name: "camera", Figures: e.standing3(space.At(0, l.elevation, d), r.Azimuth)})
 	}
 	sum, unknown := 0.0, []term{}
 	for j := range light.Sources {
@@ -228,7 +227,7 @@ func (e *enlarger) cue(i int, r *cue.Resolved) {
 		p, _ := placeOf(e.shoot, r, j)
 		if p.Known {
 			item.Hangs = p.Elevation.Degrees >= Overhead
-			item.Figures = e.standing3(at(&p, r.Azimuth), r.Azimuth, p.Rides)
+			item.Figures = e.standing3(at(&p, r.Azimuth), r.Azimuth)
 		}
 		full := e.scaled(src.Lux, &lux, "lux", "at the aim point, facing it", "lx").as(Lux)
 		lum := e.scaled(src.Luminance, &lux, "luminance", "luminance of its face", "cd/m²").as(unit(2, "cd/m²"))
@@ -244,7 +243,7 @@ func (e *enlarger) cue(i int, r *cue.Resolved) {
 	}
 	for _, p := range r.Cards {
 		if !p.Out && p.Place.Known {
-			c.Items = append(c.Items, FullItem{Kind: "card", Name: e.shoot.Cards[p.Card].Name, Figures: e.standing3(at(&p.Place, r.Azimuth), r.Azimuth, p.Place.Rides)})
+			c.Items = append(c.Items, FullItem{Kind: "card", Name: e.shoot.Cards[p.Card].Name, Figures: e.standing3(at(&p.Place, r.Azimuth), r.Azimuth)})
 			if z := at(&p.Place, 0).Z + e.shoot.Subject.Height.Metres/2; z < 0 && e.shoot.Subject.Height.Metres > 0 {
 				e.below(e.shoot.Cards[p.Card].Name, z)
 			}
@@ -265,11 +264,11 @@ func (e *enlarger) below(name string, z float64) {
 
 // standing3 is where something stands about the subject that stays, at full size:
 // to the right of the axis and away from where the camera stood, and above what
-// the subject stands on.
-func (e *enlarger) standing3(p space.Vec, azimuth float64, rides bool) []Figure {
+// the subject stands on. What rides on the table was turned with it, and goes back
+// with the rest.
+func (e *enlarger) standing3(p space.Vec, azimuth float64) []Figure {
 	p = p.Mul(e.scale)
 	in := []term{with("x", is(p.X)), with("y", is(p.Y)), with("delta_deg", is(azimuth))}
-	_ = rides // what rides on the table was turned with it, and goes back with the rest
 	return []Figure{
 		ask("x", "right of the axis", "scl-orbit", "x", in...).as(Far),
 		ask("y", "away", "scl-orbit", "y", in...).as(Far),
@@ -321,167 +320,4 @@ func (e *enlarger) keep(j int, lux, lum, flux Figure) {
 	if !e.most[j].ok() || e.most[j].value == 0 || lux.Known() && lux.Value > e.most[j].value {
 		e.most[j], e.lum[j], e.flux[j] = lux.known(), lum.known(), flux.known()
 	}
-}
-
-// feed is what a cue takes at full size.
-func (e *enlarger) feed(c *FullCue, watts float64, missing string) {
-	c.Watts = lawWatt.figure("watts", "power", "W", watts, Input{"efficacy", "lm/W", "of the lights", e.opt.Efficacy}).as(Watts)
-	if missing != "" {
-		c.Watts.Why.Outside = "not counted: needs " + missing
-	}
-	s := &e.shoot.Supply
-	volts, breaker, factor := written(s.Volts, needVolts), written(s.Breaker, needBreaker), written(s.PowerFactor, needFactor)
-	c.Amperes = ask("amperes", "current", "saf-amps", "A", with("P", is(watts)), with("V", volts), with("pf", factor)).as(unit(2, "A"))
-	carries := ask("", "", "saf-circuit", "A_continuous", with("breaker_A", breaker), with("V", volts), with("pf", factor))
-	count := law{"⌈amperes/(0.8·breaker)⌉", "the 80 % of NEC 210.20(A); elsewhere common practice", supply.CautionCircuit}
-	c.Count = count.absent("circuits", "circuits", "", missingOf([]term{with("", c.Amperes.known()), with("", carries.known())}))
-	if c.Count.Missing == "" {
-		c.Count = count.figure("circuits", "circuits", "", math.Ceil(c.Amperes.Value/carries.Value), Input{"A", "A", "current", c.Amperes.Value}, Input{"carries", "A", "each, for hours", carries.Value}).as(unit(4, ""))
-	}
-}
-
-// slender is how many times longer than wide a source is that is called a strip.
-const slender = 4.0
-
-// classOf names what kind of light gives that, by its sides in m and flux in lumens.
-func classOf(w, h, flux, head float64, hangs bool) string {
-	area := w * h
-	what := "a small hard light"
-	switch {
-	case area > 0 && max(w, h) >= slender*min(w, h):
-		what = "a strip"
-	case area >= 12:
-		what = "a large cloth or box on a truss"
-	case area >= 2:
-		what = "a cloth or box on a frame"
-	case area >= 0.25:
-		what = "a large panel"
-	case area >= 0.02:
-		what = "a panel"
-	}
-	if hangs && area >= 2 {
-		what += ", overhead"
-	}
-	switch n := math.Ceil(flux / head); {
-	case math.IsNaN(flux):
-	case n <= 1:
-		what += ", one head"
-	default:
-		what += fmt.Sprintf(", %.0f heads of %s", n, Lumens(head))
-	}
-	return what
-}
-
-// sources lists each source at its brightest.
-func (e *enlarger) sources() {
-	for j := range e.shoot.Rig.Sources {
-		src := &e.shoot.Rig.Sources[j]
-		if !src.Hand && src.Profile != nil && !src.Profile.HasLight() || e.most[j] == (known{}) {
-			continue
-		}
-		w, h, d := src.Width.Metres, src.Height.Metres, src.Place.Distance.Metres
-		needs := needSize(src.Name)
-		item := FullItem{Kind: "source", Name: src.Name, Hangs: src.Place.Elevation.Degrees >= Overhead}
-		item.Class = classOf(w*e.scale, h*e.scale, e.flux[j].value, e.opt.Head, item.Hangs)
-		subtense := law{"2·atan(width/2/distance)", "similar figures: as on the model", ""}
-		sub := subtense.absent("subtense", "width as the subject sees it", "°", needs)
-		if w > 0 && d > 0 {
-			sub = subtense.figure("subtense", sub.Title, "°", camera.FullSizeSource(e.scale, w, h, d, 0, 0, 1, 1).Subtense).as(unit(2, "°"))
-		}
-		item.Figures = []Figure{
-			e.times("width", "width", w, needs), e.times("height", "height", h, needs), e.times("distance", "from the aim point", d, needPlace(src.Name)), sub,
-			given(lawSameLux, "lux", "at the aim point, at its brightest", "lx", e.most[j]).as(Lux),
-			given(lawSameLux, "luminance", "luminance of its face", "cd/m²", e.lum[j]).as(unit(2, "cd/m²")),
-			given(lawFlux, "flux", "flux of its lamps", "lm", e.flux[j]).as(Lumens),
-			given(lawWatt, "watts", "power", "W", known{e.flux[j].value / e.opt.Efficacy, e.flux[j].missing}).as(Watts),
-		}
-		if src.Place.Known {
-			top := e.scale * (at(&src.Place, 0).Z + e.shoot.Subject.Height.Metres/2)
-			item.Figures = append(item.Figures, lawLength.figure("above", "its middle above the ground", "m", top).as(Far))
-		}
-		e.out.Sources = append(e.out.Sources, item)
-	}
-}
-
-// given is a figure of a value that was reckoned before.
-func given(l law, key, title, unitName string, k known) Figure {
-	if k.missing != "" {
-		return l.absent(key, title, unitName, k.missing)
-	}
-	return l.figure(key, title, unitName, k.value)
-}
-
-// cards lists each card.
-func (e *enlarger) cards() {
-	for i := range e.shoot.Cards {
-		c := &e.shoot.Cards[i]
-		item := FullItem{Kind: "card", Name: c.Name, Class: c.Kind, Figures: []Figure{
-			e.times("width", "width", c.Width.Metres, needSize(c.Name)), e.times("height", "height", c.Height.Metres, needSize(c.Name)),
-		}}
-		for _, p := range e.standing {
-			if p.Card == i {
-				item.Figures = append(item.Figures, e.times("distance", "from the aim point", p.Place.Distance.Metres, ""))
-				break
-			}
-		}
-		e.out.Cards = append(e.out.Cards, item)
-	}
-}
-
-// playedRate is the rate at which films are played where nobody wrote one.
-const playedRate = 24.0
-
-// motion is how speeds scale.
-func (e *enlarger) motion(l *lens) {
-	fps := l.fps.or(playedRate)
-	rate := ask("fall-rate", "frame rate for what falls or splashes on the model", "scl-fps", "fps", with("s", is(e.scale)), with("fps", fps)).as(unit(3, "fps"))
-	cost := ask("fall-stops", "more light for it", "scl-fps", "light_stops", with("s", is(e.scale)), with("fps", fps)).as(Stops)
-	speed := ask("model-speed", "1 m/s at full size is on the model, at that rate", "scl-speed", "v_model", with("v_full", is(1)), with("s", is(e.scale)), with("fps_shoot", rate.known()), with("fps_play", fps))
-	speed.Unit = "m/s"
-	e.out.Motion = []Figure{rate, cost, speed.as(unit(2, "m/s"))}
-	limits, _, _, _ := e.shoot.TableLimits()
-	if d := e.shoot.Camera.Distance.Metres; d > 0 && !e.shoot.Turntable.Hand {
-		orbit := law{"ω·d·s", "geometry", "the camera goes round, the subject stays"}
-		e.out.Motion = append(e.out.Motion, orbit.figure("orbit-speed", "speed of the camera on its way round, at the table's speed", "m/s", limits*math.Pi/180*d*e.scale).as(unit(2, "m/s")))
-	}
-}
-
-// words says what turns, and what to be careful of.
-func (e *enlarger) words() {
-	var round, stay, hang []string
-	for j := range e.shoot.Rig.Sources {
-		src := &e.shoot.Rig.Sources[j]
-		switch {
-		case e.most[j] == (known{}):
-		case src.Place.Rides:
-			stay = append(stay, src.Name)
-		default:
-			round = append(round, src.Name)
-		}
-		if src.Place.Elevation.Degrees >= Overhead && e.most[j] != (known{}) {
-			hang = append(hang, src.Name)
-		}
-	}
-	e.out.Turns = append(e.out.Turns,
-		fmt.Sprintf("if the %s turns on the spot, everything stands as on the table", "subject"),
-		fmt.Sprintf("if it stays, camera, backdrop, cards and %s go round it, the other way: by -45° where the table turns by 45°", cue.ShortList(round)))
-	if len(stay) > 0 {
-		e.out.Turns = append(e.out.Turns, cue.ShortList(stay)+" rides on the table: it stays with the subject")
-	}
-	if len(hang) > 0 {
-		e.out.Turns = append(e.out.Turns, cue.ShortList(hang)+" overhead goes round too, unless it looks the same from all sides: ask which way the stage works")
-		e.out.Cautions = append(e.out.Cautions, supply.CautionHang)
-	}
-	e.out.Cautions = append(e.out.Cautions, "These are light quantities, not a rigging design. A large source over people needs a rigger and the venue's structural approval.", supply.CautionCircuit)
-	if drop := e.cable(); drop.Known() {
-		e.out.Notes = append(e.out.Notes, fmt.Sprintf("a circuit at what it carries for hours loses %s on %s of %s mm²", drop.Text, Near(e.opt.Cable), significant(e.opt.Wire, 3)))
-	}
-	e.out.Notes = append(e.out.Notes, fmt.Sprintf("lights of %s lm/W, heads of %s; --efficacy and --head take others", significant(e.opt.Efficacy, 3), Lumens(e.opt.Head)))
-}
-
-// cable is what a full circuit loses on its way.
-func (e *enlarger) cable() Figure {
-	s := &e.shoot.Supply
-	carries := ask("", "", "saf-circuit", "A_continuous", with("breaker_A", written(s.Breaker, needBreaker)), with("V", written(s.Volts, needVolts)), with("pf", written(s.PowerFactor, needFactor)))
-	return ask("drop", "lost on the cable", "saf-drop", "drop_pct", with("V", written(s.Volts, needVolts)), with("I", carries.known()), with("length", is(e.opt.Cable)), with("area_mm2", is(e.opt.Wire))).as(unit(2, "%"))
 }

@@ -200,7 +200,7 @@ func (l *Light) sum(s *cue.Shoot, r *cue.Resolved) {
 	}
 	l.Camera = lawSum.figure("lux-camera", "light facing the camera", "lx", math.Max(0, total), l.parts()...).as(Lux)
 	if total <= 0 {
-		l.Camera = lawSum.absent("lux-camera", "light facing the camera", "lx", "a lit source that gives light on the camera's side")
+		l.Camera = lawSum.absent("lux-camera", "light facing the camera", "lx", l.lackOfLight())
 	}
 	l.Key = lawMeasured.absent("lux-key", "light of the key, facing it", "lx", `a source with role = "key"`)
 	if key := s.Key(); key >= 0 {
@@ -217,6 +217,16 @@ func (l *Light) sum(s *cue.Shoot, r *cue.Resolved) {
 			src.KeyStops = ask("key-stops", src.Name+" against the key", "exp-stops", "stops", with("ratio", over(src.Lux.known(), l.Key.known()))).as(SignedStops)
 		}
 	}
+}
+
+// lackOfLight says why nothing is known to light the camera's side.
+func (l *Light) lackOfLight() string {
+	for i := range l.Sources {
+		if src := &l.Sources[i]; src.Lit && !src.emits() {
+			return src.emitter.missing
+		}
+	}
+	return "a lit source that gives light on the camera's side"
 }
 
 // parts are what adds up to the light facing the camera.
