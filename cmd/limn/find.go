@@ -121,15 +121,14 @@ func (f *findFlags) find(ctx context.Context, shoot *cue.Shoot, std stdio) error
 		return f.readdress(ctx, search, found, uid, address, std)
 	}
 	if f.json {
-		return writeJSON(std.Out, foundObject(found))
+		err = writeJSON(std.Out, foundObject(found))
+	} else {
+		err = printFound(std.Out, found, shoot)
 	}
-	if err := printFound(std.Out, found, shoot); err != nil {
-		return err
+	if err == nil && found.nothing() {
+		err = failuref(statusUnreachable, found.advice(), "nothing answered")
 	}
-	if found.nothing() {
-		return failuref(statusUnreachable, found.advice(), "nothing answered")
-	}
-	return nil
+	return err
 }
 
 // question is what the flags ask for.

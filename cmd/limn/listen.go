@@ -19,7 +19,7 @@ type listenFlags struct {
 	artnet    string
 	sacn      string
 	iface     string
-	universes []int
+	chosen    bool // --universe was given
 	shoot     string
 	forT      duration
 	slots     bool
@@ -55,6 +55,7 @@ that lights lights and may move what moves.`,
 			if err := exclusive(cmd, "play", "record"); err != nil {
 				return err
 			}
+			f.chosen = cmd.Flags().Changed("universe")
 			if f.play != "" {
 				return f.playBack(cmd.Context(), std)
 			}

@@ -18,6 +18,14 @@ func (f *listenFlags) open(ctx context.Context, told *reader, std stdio) (*heari
 	if f.iface != "" && (f.artnet != "" || f.sacn != "") {
 		return nil, usagef("give one of them", "--interface and an address cannot stand together")
 	}
+	for _, u := range f.universe {
+		if u < 1 || u > sacn.MaxUniverse {
+			return nil, usagef("universes count from 1 to 63999", "--universe: there is no universe %d", u)
+		}
+	}
+	if len(f.universe) > maxJoined {
+		return nil, usagef("name fewer, or run a second limn listen", "--universe: %d are more than %d that can be listened to", len(f.universe), maxJoined)
+	}
 	if f.iface != "" {
 		return h, f.openInterface(h, told, std)
 	}
@@ -45,6 +53,9 @@ func (f *listenFlags) open(ctx context.Context, told *reader, std stdio) (*heari
 	}
 	return h, nil
 }
+
+// maxJoined is how many multicast universes are listened to at once.
+const maxJoined = 512
 
 const portTaken = "another program may hold the port; give another one by --artnet or --sacn, or end that program"
 
@@ -114,11 +125,9 @@ func (f *listenFlags) openInterface(h *hearing, told *reader, std stdio) error {
 func (f *listenFlags) wireUniverses(told *reader) []uint16 {
 	var out []uint16
 	switch {
-	case len(f.universe) != 1 || f.universe[0] != 1: // given
+	case f.chosen:
 		for _, u := range f.universe {
-			if u >= 1 && u <= sacn.MaxUniverse {
-				out = append(out, uint16(u))
-			}
+			out = append(out, uint16(u))
 		}
 	case told != nil:
 		out = append(out, told.numbers...)

@@ -16,8 +16,8 @@ import (
 	"limn/dmx/serial"
 )
 
-// listenedUniverses are those whose sACN multicast is listened to for senders that do not tell of themselves; a
-// socket can join no more groups than 20, discovery's own among them.
+// listenedUniverses is how many sACN universes, from 1 on, are listened to for senders that do not tell of
+// themselves: what sets use, and no more than one socket joins on Linux (20 groups).
 const listenedUniverses = 16
 
 // question is what a search asks.

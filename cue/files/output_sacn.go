@@ -102,6 +102,9 @@ func (l *loader) priority(t *tomlfile.Table, o *cue.Output) {
 		l.ps.Error(t.ValuePos("priority"), "sACN has 0 to 200, the highest wins, and 100 is usual", "the priority %d is out of range", n)
 	default:
 		o.Priority = n
+		if n == 0 {
+			l.ps.Warn(t.ValuePos("priority"), "write 100, or more to win against others", "priority 0 loses against every other sender")
+		}
 	}
 }
 
