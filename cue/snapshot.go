@@ -23,6 +23,7 @@ type Snapshot struct {
 	Motion   Motion
 	Progress float64 // 0..1 of the running fade
 	Azimuth  float64 // of the table, degrees
+	Speed    float64 // of the table, degrees a second, positive counter-clockwise; 0 = it stands
 	Sources  []SourceSnapshot
 	Prompts  []string // what hands must do, in order
 	Notices  []string // latest messages

@@ -82,7 +82,7 @@ func (e *Engine) Snapshot(dst *cue.Snapshot) {
 	if next := st.Cue + 1; next < len(m.shoot.Resolved) {
 		dst.Next = next
 	}
-	dst.Azimuth = s.state.Azimuth
+	dst.Azimuth, dst.Speed = s.state.Azimuth, s.state.Speed
 	dst.Prompts = append(dst.Prompts[:0], m.player.Prompts()...)
 	dst.Sequence, dst.Entry, dst.Entries = "", 0, 0
 	if m.run != nil {

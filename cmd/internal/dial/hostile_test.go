@@ -229,7 +229,7 @@ func drawSnapshot(r *rapid.T, shoot *cue.Shoot) (*cue.Shoot, *cue.Snapshot) {
 	snap := &cue.Snapshot{
 		Cue: rapid.IntRange(-2, 12).Draw(r, "cue"), Next: rapid.IntRange(-2, 12).Draw(r, "next"), CueName: drawName(r, "cue name"),
 		Motion:   rapid.SampledFrom([]cue.Motion{cue.Waiting, cue.Fading, cue.Settled, cue.Held, cue.Dark, "", "odd<"}).Draw(r, "motion"),
-		Progress: drawFloat(r, "progress"), Azimuth: drawFloat(r, "table"),
+		Progress: drawFloat(r, "progress"), Azimuth: drawFloat(r, "table"), Speed: drawFloat(r, "speed"),
 		Prompts: names.Draw(r, "prompts"), Notices: names.Draw(r, "notices"), Warnings: names.Draw(r, "warnings"), Looks: names.Draw(r, "looks"),
 		Trimmed: rapid.Bool().Draw(r, "trimmed"), Here: rapid.Bool().Draw(r, "here"), HereAt: drawFloat(r, "here at"),
 		Without: rapid.SliceOf(rapid.IntRange(-1, 20)).Draw(r, "without"),

@@ -58,6 +58,7 @@ func (c *canvas) plan(v *view, b box, size planSize, frame Frame) {
 			d.lamp(&v.lamps[i], &lamps[i])
 		}
 		d.marks(true)
+		d.moving()
 		d.camera()
 		d.progress()
 		if size.labels {
@@ -200,6 +201,22 @@ func (d *planner) ghost() {
 	along := d.p.way(d.v.azimuth + way + 90*sense)
 	across := point{-along.y, along.x}
 	d.path(paint{class: "turn", fill: pal.accent}, []point{tip.add(along.mul(9)), tip.add(across.mul(5)), tip.sub(across.mul(5))}, true)
+}
+
+// moving is an arrow along the table's edge while it turns, ahead of the bow.
+func (d *planner) moving() {
+	if d.v.speed == 0 {
+		return
+	}
+	pal := d.pal
+	r := d.tableRadius() + 7
+	sense := math.Copysign(1, d.v.speed)
+	arc := d.p.arc(d.v.azimuth-6*sense, d.v.azimuth+34*sense, r)
+	d.path(paint{class: "moving", stroke: pal.accent, width: 4, round: true}, arc, false)
+	tip := arc[len(arc)-1]
+	along := d.p.way(d.v.azimuth + (34+90)*sense)
+	across := point{-along.y, along.x}
+	d.path(paint{class: "moving", fill: pal.accent}, []point{tip.add(along.mul(13)), tip.add(across.mul(8)), tip.sub(across.mul(8))}, true)
 }
 
 // model is the hull, its edge shining where light falls on it.

@@ -32,6 +32,23 @@ func TestWhatIsSaid(t *testing.T) {
 	}
 }
 
+// A table that moves is said and shown, with the caution.
+func TestMovingTable(t *testing.T) {
+	shoot := kittiwake(t)
+	snap := moments(t)["waiting"]
+	for speed, want := range map[float64]string{4: "table at 35°, turning counter-clockwise at 4°/s: keep clear", -2.5: "table at 35°, turning clockwise at 2.5°/s: keep clear"} {
+		snap.Speed = speed
+		svg := draw(t, shoot, snap, Options{})
+		checkSVG(t, svg)
+		if !strings.Contains(string(svg), want) || strings.Count(string(svg), `class="moving"`) != 2 {
+			t.Errorf("at %v the picture does not say %q", speed, want)
+		}
+		if text := Text(shoot, snap, 160, 40, false); !strings.Contains(text, want) {
+			t.Errorf("at %v the characters do not say %q", speed, want)
+		}
+	}
+}
+
 // Each state has a word and a shape of its own.
 func TestStatesDiffer(t *testing.T) {
 	shoot := kittiwake(t)

@@ -64,8 +64,12 @@ func (v *view) whereOf() string {
 		return "nobody has told how the table stands"
 	}
 	at := degreesWords(v.azimuth)
-	if v.turning && !v.shoot.Turntable.Hand {
-		return "table at " + at + ", turning to " + degreesWords(v.turnTo)
+	if v.speed != 0 {
+		sense := "counter-clockwise"
+		if v.speed < 0 {
+			sense = "clockwise"
+		}
+		return fmt.Sprintf("table at %s, turning %s at %.3g°/s: keep clear", at, sense, math.Min(math.Abs(v.speed), cue.MaxTurnSpeed))
 	}
 	for i := range v.angles {
 		if v.angles[i].now && v.angles[i].name != "" {

@@ -20,6 +20,7 @@ type view struct {
 	azimuth float64       // of the table
 
 	stood   bool    // somebody told how the table stands
+	speed   float64 // of the table, degrees a second
 	turning bool    // the table is to stand elsewhere than it does:
 	turnTo  float64 // there
 
@@ -87,7 +88,7 @@ const (
 )
 
 func newView(shoot *cue.Shoot, snap *cue.Snapshot) *view {
-	v := &view{shoot: shoot, snap: snap, white: shoot.Camera.White.XY(), azimuth: turned(snap.Azimuth)}
+	v := &view{shoot: shoot, snap: snap, white: shoot.Camera.White.XY(), azimuth: turned(snap.Azimuth), speed: finite(snap.Speed)}
 	v.now, v.next = v.resolved(snap.Cue), v.resolved(snap.Next)
 	v.cue = clean(snap.CueName)
 	v.state = v.stateOf()
