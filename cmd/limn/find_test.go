@@ -235,3 +235,36 @@ func TestFindFixtures(t *testing.T) {
 		t.Errorf("address %d", address)
 	}
 }
+
+// A sender that goes by multicast is found by its name, its universes and its priority, with lines to send beside
+// it, and with a warning where a shoot sends the same.
+func TestFindSenders(t *testing.T) {
+	defer goleak.VerifyNone(t)
+	t.Setenv("XDG_STATE_HOME", t.TempDir())
+	dir := shootWith(t, `
+[[output]]
+name = "air"
+kind = "sacn"
+interface = "127.0.0.1"
+source-name = "pier desk"
+universes = [1]
+offset = 14
+priority = 130
+`)
+	desk := start(t, "run", dir, "--headless", "--do", "0s go bow")
+	desk.out.says(t, "bow: settled")
+	s := start(t, "find", "--interface", "127.0.0.1", "--udp-port", "16454", "--poll", "127.0.0.9", "--wait", "2.5s")
+	if status := s.wait(); status != statusDone {
+		t.Fatalf("status %d\n%s%s", status, s.out, s.err)
+	}
+	for _, want := range []string{`"pier desk" at `, " sends universe 15 with priority 130\n", "universes = [15]\n", "priority = 131 "} {
+		if !strings.Contains(s.out.String(), want) {
+			t.Errorf("%q is missing in\n%s", want, s.out)
+		}
+	}
+	s = start(t, "find", dir, "--interface", "127.0.0.1", "--udp-port", "16454", "--poll", "127.0.0.9", "--wait", "2.5s")
+	s.wait()
+	s.out.says(t, `warning: output "air" sends universe 15 too, with priority 130`)
+	desk.interrupt()
+	desk.wait()
+}
