@@ -39,7 +39,6 @@ type day struct {
 
 	k       int64
 	frames  [][fixtures.UniverseSize]byte
-	live    bool
 	sums    map[int64]string  // of every frame that was sent
 	noted   string            // the sum that was last noted
 	settled string            // what was last noted as settled; "" once light moves
