@@ -2,7 +2,6 @@ package files
 
 import (
 	"fmt"
-	"net"
 	"net/netip"
 	"strings"
 
@@ -150,9 +149,9 @@ func normalPlace(to, kind string) string {
 	if a, err := netip.ParseAddr(to); err == nil {
 		return netip.AddrPortFrom(a.Unmap(), port).String()
 	}
-	host, p, err := net.SplitHostPort(to)
-	if err != nil {
-		host, p = to, fmt.Sprint(port)
+	host, p, found := strings.Cut(to, ":")
+	if !found {
+		p = fmt.Sprint(port)
 	}
 	return strings.ToLower(strings.TrimSuffix(host, ".")) + ":" + p
 }
