@@ -16,7 +16,7 @@
 //
 // # Validity
 //
-// Faces are even and Lambertian, the model casts no shadow on the aim point, the
+// Sources and cards face the aim point. Faces are even and Lambertian, the model casts no shadow on the aim point, the
 // walls give no light but what [room] ambient tells. Expect a tenth of a stop from
 // light that was measured, half a stop from light that is computed, a tenth of the
 // depth of field, a fifth of the power.

@@ -153,10 +153,14 @@ func (o *Focus) decide(l *lens, dv known) {
 		o.Say = append(o.Say, why+"; move the camera away, or allow more blur")
 		return
 	}
-	o.Say = append(o.Say, fmt.Sprintf("%s; stack %d frames at %s, focused at %s from the sensor", why, len(o.Stack), FNumber(o.StackN), distances(o.Stack)))
+	cost := ""
+	if o.StackN != l.marked.value {
+		cost = fmt.Sprintf(" (%s light)", moreLight(2*math.Log2(o.StackN/l.marked.value)))
+	}
+	o.Say = append(o.Say, fmt.Sprintf("%s; stack %d frames at %s%s, focused at %s from the sensor", why, len(o.Stack), FNumber(o.StackN), cost, distances(o.Stack)))
 }
 
-// stack plans the frames: at the aperture that is set, unless another one needs
+// stack plans the frames: at the aperture that is set, unless another one needs far
 // fewer. What diffraction takes of the allowed blur is not left for defocus.
 func (o *Focus) stack(l *lens, factor float64) {
 	best := l.blur.value / (math.Sqrt2 * camera.Airy(camera.Wavelength, 1)) / factor // most depth a frame
@@ -166,8 +170,8 @@ func (o *Focus) stack(l *lens, factor float64) {
 			continue
 		}
 		frames := camera.FocusStack(l.focal.value, n, left, o.near.value, o.far.value, Overlap)
-		if len(frames) == 0 || len(o.Stack) > 0 && len(frames) >= len(o.Stack) {
-			continue
+		if len(frames) == 0 || len(o.Stack) > 0 && 3*len(frames) > 2*len(o.Stack) {
+			continue // the aperture stays as it is set, unless another saves a third of them
 		}
 		o.StackN, o.Stack = n, nil
 		for _, u := range frames {
