@@ -89,7 +89,14 @@ func TestMissingGeometryNamesItself(t *testing.T) {
 // what is missing.
 func everyFigure(t tb, report any) {
 	t.Helper()
+	count := 0
+	defer func() {
+		if count == 0 {
+			t.Fatalf("%T has no figures", report)
+		}
+	}()
 	walk(reflect.ValueOf(report), func(f *Figure) {
+		count++
 		switch {
 		case f.Key == "" && f.Title == "": // none of its kind, as of an unlit source
 		case f.Missing == "" && math.IsNaN(f.Value):
