@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"flag"
 	"fmt"
-	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
@@ -377,9 +376,7 @@ func (d *day) crash(k int64) {
 	if err != nil {
 		d.Fatal(err)
 	}
-	lines := bytes.SplitAfter(log, []byte("\n"))
-	torn := append(bytes.Join(lines[:len(lines)-2], nil), `{"n":`...) // without its end, in the middle of a line
-	if err := os.WriteFile(d.journal.Path(), torn, 0o666); err != nil {
+	if err := os.WriteFile(d.journal.Path(), torn(log, `{"n":`), 0o666); err != nil {
 		d.Fatal(err)
 	}
 	run, err := journal.Last(d.dir)
@@ -390,7 +387,7 @@ func (d *day) crash(k int64) {
 		d.Fatalf("the run cannot be taken up: %v %s", way, why)
 	}
 	d.open(func(folder *files.Folder, _ *cue.Shoot) *operate.Engine {
-		e := d.again(run, d.done, nil)
+		e := again(d, run, d.done, nil, nil)
 		e.Onto(folder, true)
 		e.StartAt(run.Reached + 1)
 		return e
@@ -409,80 +406,6 @@ func (d *day) crash(k int64) {
 			d.Fatalf("frame %d is not what would have been sent", d.k)
 		}
 	}
-}
-
-// again plays a journal into an engine of its own. visit is given every frame that was
-// sent; without it no more than those are made that the journal needs.
-func (d *day) again(run *journal.Run, done func(operate.Done), visit func(k int64, frames [][fixtures.UniverseSize]byte, live bool)) *operate.Engine {
-	d.Helper()
-	set, err := run.FirstFiles()
-	if err != nil {
-		d.Fatal(err)
-	}
-	fsys := &givingWay{set.FS()}
-	folder, shoot, problems := files.OpenFS("day", fsys)
-	if shoot == nil {
-		d.Fatal(problems)
-	}
-	quiet := true
-	e, err := operate.New(shoot, operate.Options{Folder: folder, OnDone: func(x operate.Done) {
-		if done != nil && !quiet {
-			done(x)
-		}
-	}})
-	if err != nil {
-		d.Fatal(err)
-	}
-	frames := make([][fixtures.UniverseSize]byte, len(e.Universes()))
-	k := int64(-1)
-	to := func(upTo int64) {
-		if visit == nil {
-			k = max(k, upTo-1)
-		}
-		for k < upTo {
-			k++
-			if visit == nil {
-				e.Fill(k, frames)
-			} else if _, sent := d.sums[k]; sent {
-				visit(k, frames, e.Fill(k, frames))
-			}
-		}
-	}
-	for s, err := range run.Steps() {
-		if err != nil {
-			d.Fatal(err)
-		}
-		if s.What != journal.KindKept {
-			to(s.K - 1)
-		}
-		switch s.What {
-		case journal.KindCommand:
-			if r, err := e.Replay(s.K, s.Text); err != nil || r.Refused {
-				d.Fatalf("%s, played again: %v %v", s.Text, r.Notices, err)
-			}
-		case journal.KindReload, journal.KindKept:
-			set, err := run.Files(s.Files)
-			if err != nil {
-				d.Fatal(err)
-			}
-			fsys.FS = set.FS()
-			if s.What == journal.KindKept {
-				continue
-			}
-			shoot, problems := folder.Reload()
-			if shoot == nil {
-				d.Fatal(problems)
-			}
-			e.ReloadAt(s.K, shoot)
-		case journal.KindAzimuth:
-			e.StartAt(s.K)
-			e.TableAt(s.Degrees)
-		}
-	}
-	to(run.Reached)
-	e.Tell()
-	quiet = false
-	return e
 }
 
 // log holds the journal of the day against what was done.
@@ -540,7 +463,8 @@ func (d *day) replay() {
 		d.Fatal(err)
 	}
 	n := 0
-	d.again(run, nil, func(k int64, frames [][fixtures.UniverseSize]byte, live bool) {
+	was := func(k int64) bool { _, sent := d.sums[k]; return sent }
+	again(d, run, nil, was, func(k int64, frames [][fixtures.UniverseSize]byte, live bool) {
 		if n++; !live || journal.FrameSum(frames) != d.sums[k] {
 			d.Fatalf("frame %d, played again, is another", k)
 		}
@@ -576,9 +500,6 @@ func (d *day) everyEvening() {
 		d.Errorf("the history has %d versions: %v", len(versions), err)
 	}
 }
-
-// givingWay is a file system that gives way to another.
-type givingWay struct{ fs.FS }
 
 func (d *day) compare(name string, got []byte) {
 	d.Helper()

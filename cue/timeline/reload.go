@@ -2,7 +2,6 @@ package timeline
 
 import (
 	"maps"
-	"reflect"
 	"slices"
 
 	"limn/cue"
@@ -77,7 +76,7 @@ func newPassage(from, to *cue.Shoot) *passage {
 		w.formerSource[i] = -1
 	}
 	w.same = make([]bool, len(b))
-	alike := map[[2]*fixtures.Profile]bool{}
+	makes := map[[2]*fixtures.Profile]bool{}
 	for was, is := range w.sources {
 		if is < 0 {
 			continue
@@ -85,12 +84,12 @@ func newPassage(from, to *cue.Shoot) *passage {
 		w.formerSource[is] = was
 		x, y := &a[was], &b[is]
 		pair := [2]*fixtures.Profile{x.Profile, y.Profile}
-		same, known := alike[pair]
+		same, known := makes[pair]
 		if !known {
-			same = reflect.DeepEqual(x.Profile, y.Profile)
-			alike[pair] = same
+			same = alike(x.Profile, y.Profile)
+			makes[pair] = same
 		}
-		w.same[is] = same && x.Hand == y.Hand && x.Prefer == y.Prefer && reflect.DeepEqual(x.Calibration, y.Calibration)
+		w.same[is] = same && x.Hand == y.Hand && x.Prefer == y.Prefer && alike(x.Calibration, y.Calibration)
 	}
 	return w
 }
