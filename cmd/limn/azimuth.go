@@ -153,8 +153,5 @@ func (d *desk) lookStale() {
 	if stale != t.stale {
 		t.stale = stale
 		d.stage.engine.Warn(staleText, !stale)
-		if stale {
-			d.recorder.journal.Warned(d.stage.engine.NextFrame()-1, staleText)
-		}
 	}
 }

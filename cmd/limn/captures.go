@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"strings"
 	"sync"
 
@@ -64,9 +65,11 @@ type captures struct {
 	by    string // for the log: "hand", else the command
 
 	pending *operate.PictureMark // that is being taken; nil: none
-	state   journal.State        // in which
+	since   int64                // frame whose light it is taken in
+	seen    bool                 // that light is out
+	state   journal.State        // and this
 	number  int                  // of what was asked of the taker
-	busy    bool                 // the taker is at it
+	byHand  bool                 // this one is left to a person: nobody knows whether it was taken before the run broke off
 	result  *taken               // that came, and is not yet reported
 	results chan taken
 	cancel  context.CancelFunc
@@ -99,7 +102,10 @@ func (c *captures) end() {
 // acted follows what was done: a picture is to be taken, was taken, or was given up.
 func (d *desk) acted(done operate.Done) {
 	d.latest = max(d.latest, done.K)
-	if d.captures.pending != nil && !done.Auto {
+	if done.Command.Verb == operate.Rolling {
+		d.rolled(done.K)
+	}
+	if (d.captures.pending != nil || d.captures.byHand) && !done.Auto {
 		switch done.Command.Verb {
 		case operate.Confirm:
 			if !d.hands { // else it was for them
@@ -112,29 +118,71 @@ func (d *desk) acted(done operate.Done) {
 		}
 	}
 	if p := done.Mark.Picture; p != nil {
-		d.picture(p)
+		d.picture(p, done.K)
 	}
 }
 
-// picture has a picture taken.
-func (d *desk) picture(p *operate.PictureMark) {
-	c := d.captures
-	c.drop()
+// rolled logs a take of a moving shot.
+func (d *desk) rolled(k int64) {
+	note(d.out, "%11srolling; say cut when it is over", "")
 	var snap cue.Snapshot
 	d.stage.engine.Snapshot(&snap)
-	shoot := d.stage.engine.Shoot()
-	c.pending, c.state = p, stateOf(&snap, shoot, d.slots(snap.K))
-	q := sequenceNamed(shoot, snap.Sequence)
-	if c.taker == nil || q == nil {
+	d.recorder.journal.Captured(k, journal.Capture{
+		State: stateOf(&snap, d.stage.engine.Shoot(), d.slots(snap.K)),
+		Image: fmt.Sprintf("%s, take %d", d.sequence, d.takes), Take: d.takes, By: "hand",
+	})
+}
+
+// picture is to be taken in the light of frame k.
+func (d *desk) picture(p *operate.PictureMark, k int64) {
+	c := d.captures
+	c.drop()
+	c.pending, c.since = p, k
+}
+
+// seePicture looks after the picture that is being taken: once its light is out it is logged and the taker told,
+// and what the taker says is passed on. Hands may be needed in between, and a confirm is for them first.
+func (d *desk) seePicture(snap *cue.Snapshot) {
+	c := d.captures
+	if c.pending == nil || snap.K <= c.since || !firing(snap.Prompts) {
 		return
 	}
-	shots, err := shoot.Expand(q)
-	if err != nil || p.Entry >= len(shots) {
-		return // the files have lost the sequence meanwhile: a person may still fire
+	if !c.seen {
+		c.seen = true
+		c.state = stateOf(snap, d.stage.engine.Shoot(), d.slots(snap.K))
+		d.haveTaken(snap)
 	}
-	pic := pictures.Of(shoot, q, shots, p.Entry, p.Take, p.Image)
+	if c.result == nil {
+		return
+	}
+	err := c.result.err
+	c.result = nil
+	if err == nil {
+		d.stage.engine.Do(operate.Command{Verb: operate.Confirm})
+	} else {
+		d.stage.engine.Do(operate.Command{Verb: operate.Missed, Name: err.Error()})
+	}
+	d.doneActs()
+}
+
+// haveTaken sets the taker to work, if it is not a person's.
+func (d *desk) haveTaken(snap *cue.Snapshot) {
+	c, p := d.captures, d.captures.pending
+	if c.taker == nil {
+		return
+	}
+	shoot := d.stage.engine.Shoot()
+	var shots []cue.Shot
+	q := sequenceNamed(shoot, snap.Sequence)
+	if q != nil {
+		shots, _ = shoot.Expand(q)
+	}
+	if p.Entry >= len(shots) { // the files have lost the sequence meanwhile
+		c.byHand = true
+		return
+	}
 	note(d.out, "%11spicture %d of %d: %s", "", p.Entry+1, p.Of, p.Name)
-	c.start(pic)
+	c.start(pictures.Of(shoot, q, shots, p.Entry, p.Take, p.Image))
 }
 
 // start sets the taker to work, once it has left off what it was called off from.
@@ -142,7 +190,7 @@ func (c *captures) start(p pictures.Picture) {
 	ctx, cancel := context.WithCancel(c.ctx)
 	c.number++
 	number := c.number
-	c.busy, c.cancel = true, cancel
+	c.cancel = cancel
 	c.wait.Go(func() {
 		defer cancel()
 		c.one.Lock()
@@ -158,7 +206,7 @@ func (c *captures) start(p pictures.Picture) {
 // drop gives up the picture that is being taken.
 func (c *captures) drop() {
 	c.cancel()
-	c.pending, c.result, c.busy = nil, nil, false
+	c.pending, c.seen, c.result, c.byHand = nil, false, nil, false
 	c.number++ // whatever it still comes to is nobody's any more
 }
 
@@ -169,28 +217,16 @@ func (d *desk) came(r taken) {
 		return
 	}
 	c.result = &r
-	d.reportPicture()
+	var snap cue.Snapshot
+	d.stage.engine.Snapshot(&snap)
+	d.seePicture(&snap)
 }
 
-// reportPicture tells the engine what became of a picture, as soon as it asks for nothing else: hands may
-// be needed in between, and a confirm is for them first.
-func (d *desk) reportPicture() {
-	c := d.captures
-	if c.result == nil {
-		return
-	}
-	var snap cue.Snapshot
-	if d.stage.engine.Snapshot(&snap); !firing(snap.Prompts) {
-		return
-	}
-	err := c.result.err
-	c.result, c.busy = nil, false
-	if err == nil {
-		d.stage.engine.Do(operate.Command{Verb: operate.Confirm})
-		return
-	}
-	d.stage.engine.Do(operate.Command{Verb: operate.Missed, Name: err.Error()})
-}
+// hides says whether what is asked of a person who takes pictures is not for one.
+func (c *captures) hides() bool { return c.taker != nil && !c.byHand }
+
+// busy says whether a command is taking a picture.
+func (c *captures) busy() bool { return c.pending != nil && c.hides() }
 
 // firing says whether a picture is what is being waited for.
 func firing(prompts []string) bool {
@@ -201,6 +237,10 @@ func firing(prompts []string) bool {
 func (d *desk) captured(k int64, failure string) {
 	c := d.captures
 	p := c.pending
+	if p == nil { // it was begun before the run broke off
+		c.drop()
+		return
+	}
 	l := journal.Capture{
 		State: c.state, Image: p.Name, Number: int64(p.Image), Take: p.Take, Frame: p.Entry + 1, Of: p.Of,
 		By: c.by, Failure: failure,

@@ -46,6 +46,7 @@ type desk struct {
 
 	hands    bool   // hands are waited for
 	sequence string // that runs
+	takes    int    // number of the take that was asked for last
 	latest   int64  // frame in which something was last done
 	logged   logged // the settle that is in the journal
 }
@@ -128,7 +129,7 @@ func (d *desk) goOn() {
 	switch {
 	case snap.Question != "":
 		d.question(&operate.Ask{Text: snap.Question, Choices: snap.Choices})
-	case d.captures.busy && firing(snap.Prompts):
+	case d.captures.busy() && firing(snap.Prompts):
 		d.command(string(operate.Confirm)) // which says that it is being taken
 	case len(snap.Prompts) > 0 && strings.HasSuffix(snap.Prompts[len(snap.Prompts)-1], rollingWords):
 		note(d.out, "%11ssay rolling once the camera runs", "") // the table moves: no matter for an Enter too many
@@ -166,7 +167,12 @@ func (d *desk) command(text string) {
 		return
 	}
 	d.doneActs()
-	if c.Verb == operate.Confirm && d.captures.busy && !d.hands {
+	if c.Verb == operate.Confirm || c.Verb == operate.Missed {
+		var snap cue.Snapshot
+		d.stage.engine.Snapshot(&snap)
+		d.seePicture(&snap)
+	}
+	if c.Verb == operate.Confirm && d.captures.busy() && !d.hands {
 		report(d.err, failuref(statusUsage, `missed "REASON" calls it off, stop ends the sequence`, "the picture is still being taken"))
 		return
 	}
@@ -208,6 +214,9 @@ func (d *desk) watch() {
 	var snap cue.Snapshot
 	d.stage.engine.Snapshot(&snap)
 	for _, n := range added(d.notices, snap.Notices) {
+		if d.captures.hides() && strings.HasSuffix(n, fireWords) {
+			continue // a command does it
+		}
 		note(d.out, "%11s%s", "", n)
 	}
 	d.notices = snap.Notices
@@ -252,9 +261,12 @@ func (d *desk) watch() {
 func (d *desk) follow(snap *cue.Snapshot) {
 	d.sequence = snap.Sequence
 	d.hands = len(snap.Prompts) > 0 && !firing(snap.Prompts)
-	d.reportPicture()
+	if n := len(snap.Prompts); n > 0 && strings.HasSuffix(snap.Prompts[n-1], rollingWords) {
+		fmt.Sscanf(snap.Prompts[n-1], "take %d", &d.takes)
+	}
+	d.seePicture(snap)
 	d.lookStale()
-	if d.captures.busy && firing(snap.Prompts) { // a command does it
+	if firing(snap.Prompts) && d.captures.hides() { // a command does it
 		snap.Prompts = snap.Prompts[:len(snap.Prompts)-1]
 		if snap.Motion == cue.Waiting {
 			snap.Motion = cue.Settled
@@ -262,7 +274,7 @@ func (d *desk) follow(snap *cue.Snapshot) {
 	}
 	d.logSettle(snap)
 	for _, w := range snap.Warnings {
-		if !slices.Contains(d.warnings, w) && w != staleText && !d.recorder.isOwn(w) {
+		if !slices.Contains(d.warnings, w) && !d.recorder.isOwn(w) {
 			d.recorder.journal.Warned(snap.K, w)
 		}
 	}

@@ -107,8 +107,11 @@ func replay(ctx context.Context, at string, f replayFlags, std stdio) error {
 		summary = std.Err
 	}
 	note(summary, "%s, %s, %s", run.Begun.Format("2006-01-02 15:04"), count(run.Commands, "command"), howEnded(run))
-	note(summary, "%s, byte for byte what was sent at %s; fingerprint %s",
-		count(int(p.frames), "frame"), count(p.same, "settle"), hex.EncodeToString(p.digest.Sum(nil)[:8]))
+	proved := "the run noted none of them to compare"
+	if p.same > 0 {
+		proved = "byte for byte what was sent at " + count(p.same, "settle")
+	}
+	note(summary, "%s, %s; fingerprint %s", count(int(p.frames), "frame"), proved, hex.EncodeToString(p.digest.Sum(nil)[:8]))
 	return nil
 }
 

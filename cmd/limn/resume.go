@@ -173,7 +173,7 @@ func (a *again) rebuild(run *journal.Run, w io.Writer) error {
 
 // record begins the journal, or goes on with that of the run that was taken up. It is called
 // once the light may be driven.
-func (s *seat) record() *journal.Journal {
+func (s *seat) record() {
 	o := journal.Options{
 		Program:   versionText(),
 		Epoch:     time.Now().Add(-pace.Offset(s.first)),
@@ -196,7 +196,6 @@ func (s *seat) record() *journal.Journal {
 	if s.edited != nil {
 		s.engine.Reload(s.edited)
 	}
-	return j
 }
 
 // tell says where a run that was taken up goes on.
@@ -217,9 +216,16 @@ func (s *seat) tell(w io.Writer) {
 	if drivesTable(s.engine.Shoot()) && snap.CueName != "" {
 		note(w, "it counts on the table at %s; if it was moved meanwhile, bring it back there first", turnText(snap.Azimuth))
 	}
-	if snap.Sequence != "" && len(snap.Prompts) > 0 && strings.HasSuffix(snap.Prompts[len(snap.Prompts)-1], fireWords) {
+	if firing(snap.Prompts) {
 		note(w, "a picture was being taken: confirm if it was, else missed REASON and resume")
 	}
+}
+
+// firing says whether a picture was being taken when the run broke off.
+func (s *seat) firing() bool {
+	var snap cue.Snapshot
+	s.engine.Snapshot(&snap)
+	return s.run != nil && firing(snap.Prompts)
 }
 
 // drivesTable says whether the rig turns the table by itself.

@@ -140,7 +140,7 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 	}
 	defer stopTime()
 	opening(std.Err, shoot, outs, f, len(program), seat)
-	j := seat.record()
+	seat.record()
 	for _, c := range program {
 		st.engine.DoAt(c.K(), c.Command)
 	}
@@ -153,7 +153,8 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 		recorder: seat.recorder, captures: newCaptures(ctx, &f.capture), turned: turned{source: azimuths},
 		lit: litSince(seat.run),
 	}
-	guard := newFlashGuard(st.engine, st.tape, &seat.recorder.byHand, j, events.tell)
+	d.captures.byHand = seat.firing()
+	guard := newFlashGuard(st.engine, st.tape, &seat.recorder.byHand)
 	st.start()
 	st.beside(guard.work)
 	d.work(ctx)

@@ -7,7 +7,6 @@ import (
 
 	"limn/cue"
 	"limn/cue/flash"
-	"limn/cue/journal"
 	"limn/cue/operate"
 	"limn/dmx"
 	"limn/dmx/pace"
@@ -23,11 +22,9 @@ const calmFrames = 10 * pace.Rate
 // light that the slots give. It ends an automatic sequence that flashes too often,
 // unless the files allow it; an operator's own keys are only warned of.
 type flashGuard struct {
-	engine  *operate.Engine
-	tape    *tape
-	byHand  *atomic.Int64 // the frame in which the operator last changed light
-	journal *journal.Journal
-	say     func(text string)
+	engine *operate.Engine
+	tape   *tape
+	byHand *atomic.Int64 // the frame in which the operator last changed light
 
 	shoot     *cue.Shoot // that the detector was made for
 	reader    *fixtures.Renderer
@@ -42,9 +39,9 @@ type flashGuard struct {
 	since  int64  // frame in which it was last found
 }
 
-func newFlashGuard(e *operate.Engine, t *tape, byHand *atomic.Int64, j *journal.Journal, say func(string)) *flashGuard {
+func newFlashGuard(e *operate.Engine, t *tape, byHand *atomic.Int64) *flashGuard {
 	us := universes(e.Universes())
-	return &flashGuard{engine: e, tape: t, byHand: byHand, journal: j, say: say, universes: us, frames: make([]dmx.Frame, len(us))}
+	return &flashGuard{engine: e, tape: t, byHand: byHand, universes: us, frames: make([]dmx.Frame, len(us))}
 }
 
 // work goes on until ctx ends.
@@ -129,8 +126,6 @@ func (g *flashGuard) found(f flash.Finding) {
 	}
 	g.warned = text
 	g.engine.Warn(text, false)
-	g.journal.Warned(f.K, text)
-	g.say("warning: " + text)
 }
 
 // sequenceNamed is a sequence of a shoot; nil for none.
