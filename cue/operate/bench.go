@@ -215,8 +215,11 @@ func difference(kept, now *cue.Light) string {
 	if kept.Level != now.Level {
 		is, was = append(is, now.Level), append(was, kept.Level)
 	}
-	if kept.Colour != now.Colour {
-		is, was = append(is, now.Colour), append(was, orWhite(kept.Colour))
+	if kept.Colour != now.Colour && now.Level != "off" { // what is off has none
+		is = append(is, now.Colour)
+		if kept.Level != "off" {
+			was = append(was, orWhite(kept.Colour))
+		}
 	}
 	if len(is) == 0 {
 		if kept.Asked == now.Asked {

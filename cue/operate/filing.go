@@ -152,16 +152,19 @@ func (e *Engine) plan(m *moment, c Command) *job {
 		return bad
 	}
 	plan, err := e.options.Folder.Plan(w.edits)
-	if err != nil {
-		return refusal("%v", err)
-	}
-	if w.settle != nil {
+	again := w.pins != nil || w.settle != nil
+	if w.pins != nil { // without a plan too: the key switched off here may be what others count from
+		w.edits = append(w.pins(plan), w.edits...)
+	} else if err == nil && w.settle != nil {
 		if j := w.settle(plan); j != nil {
 			return j
 		}
-		if plan, err = e.options.Folder.Plan(w.edits); err != nil {
-			return refusal("%v", err)
-		}
+	}
+	if again && (err == nil || w.pins != nil) {
+		plan, err = e.options.Folder.Plan(w.edits)
+	}
+	if err != nil {
+		return refusal("%v", err)
 	}
 	if w.check != nil && !agreed {
 		if j := w.check(plan); j != nil {
@@ -234,8 +237,9 @@ func firstError(problems []files.Problem) string {
 // work is the edits of one command.
 type work struct {
 	edits  []files.Edit
-	settle func(*files.Plan) *job // looks at the first plan; may ask, or change the edits
-	check  func(*files.Plan) *job // looks at the plan that is to be carried out; may ask first
+	settle func(*files.Plan) *job         // looks at the first plan; may ask, or change the edits
+	pins   func(*files.Plan) []files.Edit // hold the light of others; the plan is nil where it has errors
+	check  func(*files.Plan) *job         // looks at the plan that is to be carried out; may ask first
 	job    job
 }
 

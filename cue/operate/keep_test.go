@@ -605,3 +605,20 @@ func TestLooksStay(t *testing.T) {
 }
 
 var _ = cue.Settled
+
+// A key switched off in one cue takes nothing from those that come from it and count
+// from the key: they keep their own.
+func TestKeepTheKeySwitchedOff(t *testing.T) {
+	l := goLive(t, t.TempDir(), true)
+	was := l.engine.Shoot()
+	l.do("go bow")
+	l.do("trim everything to off")
+	l.do("keep here")
+	if moved := moved(t, was, l.engine.Shoot()); len(moved) != 1 || !moved["bow"] {
+		t.Errorf("kept in bow, %v move", moved)
+	}
+	l.do("undo")
+	if moved := moved(t, was, l.engine.Shoot()); len(moved) != 0 {
+		t.Errorf("undone, %v have moved", moved)
+	}
+}

@@ -73,10 +73,7 @@ func (m *moment) keepWork(c Command, f *files.Folder) (*work, *job) {
 			return nil
 		}
 	case KeepHere:
-		w.settle = func(p *files.Plan) *job {
-			w.edits = append(m.pins(map[int]trims{l.Cue: t}, p), w.edits...)
-			return nil
-		}
+		w.pins = func(p *files.Plan) []files.Edit { return m.pins(map[int]trims{l.Cue: t}, p) }
 		w.check = func(p *files.Plan) *job { return m.askDrift(c, map[int]trims{l.Cue: t}, p) }
 	default:
 		w.settle = func(p *files.Plan) *job { return m.askWhere(name, t, p, f) }
@@ -148,10 +145,7 @@ func (m *moment) keepAllWork(c Command) (*work, *job) {
 		return nil, refusal("no cue has trims to keep")
 	}
 	w.job.text = "kept in " + cue.ShortList(names)
-	w.settle = func(p *files.Plan) *job {
-		w.edits = append(m.pins(kept, p), w.edits...)
-		return nil
-	}
+	w.pins = func(p *files.Plan) []files.Edit { return m.pins(kept, p) }
 	w.check = func(p *files.Plan) *job {
 		q := &question{about: KeepAll, keep: &c}
 		q.ask.Text = "this keeps the trims of " + countOf(len(kept), "cue")

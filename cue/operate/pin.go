@@ -13,7 +13,7 @@ import (
 
 // pins hold the light of cues that come from those that are kept as it was, once the
 // trims are in the files, under the looks laid on by hand too. What a cue says for itself
-// altogether needs none.
+// altogether needs none. Where p is nil, what is not written counts as moved.
 func (m *moment) pins(kept map[int]trims, p *files.Plan) []files.Edit {
 	var out []files.Edit
 	looks := m.layers().Looks
@@ -21,19 +21,27 @@ func (m *moment) pins(kept map[int]trims, p *files.Plan) []files.Edit {
 	for i, t := range kept {
 		entries[i] = m.entries(i, &cue.Over{Looks: looks, Trims: t})
 	}
-	is, then := indices(m.shoot), indices(p.Shoot())
+	is := indices(m.shoot)
+	var then map[string]int
+	if p != nil {
+		then = indices(p.Shoot())
+	}
 	for i := range m.shoot.Cues {
 		from, comes := is[m.shoot.Cues[i].From]
 		if !comes || kept[from] == nil {
 			continue
 		}
-		after := p.Shoot().Resolved[then[m.cueName(i)]]
 		for _, source := range slices.Sorted(maps.Keys(kept[from])) {
 			own, coloured := entries[i][source], entries[from][source].Colour != nil
 			if own.Level != nil && own.Colour != nil {
 				continue
 			}
-			if !sameLight(&m.shoot.Resolved[i].Light[source], &after.Light[source]) {
+			written := m.shoot.Cues[i].Light[source]
+			moves := written.Level == nil || coloured && written.Colour == nil
+			if p != nil {
+				moves = !sameLight(&m.shoot.Resolved[i].Light[source], &p.Shoot().Resolved[then[m.cueName(i)]].Light[source])
+			}
+			if moves {
 				out = append(out, m.pin(i, source, coloured, -1))
 			}
 			if look := m.lookOver(from, source); look >= 0 && m.lookOver(i, source) == look {
