@@ -115,6 +115,7 @@ func TestListenTellsOfTwoSenders(t *testing.T) {
 	t.Setenv("XDG_STATE_HOME", t.TempDir())
 	ear, addr := airListener(t, "--sacn", "127.0.0.1:0")
 	one := start(t, "run", shootWith(t, airTo("air", addr, "leave", 100)), "--headless", "--yes", "--do", "0s go bow")
+	one.out.says(t, "bow: ")
 	two := start(t, "run", shootWith(t, airTo("second air", addr, "leave", 100)), "--headless", "--yes", "--do", "0s go beam")
 	h := ear.hearsAir("two senders", func(h *airLine) bool { return h.Sacn["7"].Conflict != "" })
 	if len(h.Sacn["7"].Sources) != 2 {
@@ -127,6 +128,7 @@ func TestListenTellsOfTwoSenders(t *testing.T) {
 
 	art, to := listener(t, "--artnet", "127.0.0.1:0")
 	one = start(t, "run", shootWith(t, artNetTo(to, "leave")), "--headless", "--do", "0s go bow")
+	one.out.says(t, "bow: ")
 	two = start(t, "run", shootWith(t, artNetTo(to, "leave")), "--headless", "--do", "0s go beam")
 	art.out.says(t, "2 senders on Port-Address 0:0:1 (1): 127.0.0.1:")
 	for _, s := range []*session{one, two, art} {

@@ -96,6 +96,7 @@ priority = %d
 `, name, priority))
 	}
 	one := start(t, "run", air("first", 100), "--headless", "--do", "0s go bow")
+	one.out.says(t, "bow: ")
 	two := start(t, "run", air("second", 150), "--headless", "--do", "0s go beam")
 	one.err.says(t, `output first: sACN universe 63991 is also sent by "limn Kittiwake"`)
 	two.err.says(t, "with priority 100, below ours of 150: receivers follow this computer")
