@@ -434,6 +434,41 @@ func (l *lampLog) Set(source, control string, level float64) error {
 	return nil
 }
 
+// Answers that are damaged are put aside, not lost and not believed.
+func TestMeasureDamagedAnswers(t *testing.T) {
+	dir := fiveLights(t)
+	writeText(t, filepath.Join(dir, ".limn", "measure", "quick.csv"), "not a table\n")
+	if status, _, said := measureTyped(t, "1850 lx\n", "measure", dir); status != statusFailed || !strings.Contains(said, "lies now in") {
+		t.Errorf("%d %s", status, said)
+	}
+	if m, err := filepath.Glob(filepath.Join(dir, ".limn", "measure", "quick.csv.damaged*")); err != nil || len(m) != 1 {
+		t.Errorf("%v %v", m, err)
+	}
+}
+
+func FuzzAnswerBook(f *testing.F) {
+	f.Add("step,source,control,level,lux,x,y,after\n0,sky,all,100 %,1850,0.33,0.34,\n")
+	f.Add("step,source,control,level,lux,x,y,after\n1,sky,warm,50.2 %,NaN,,,1e400\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		j := &answerBook{path: filepath.Join(t.TempDir(), "quick.csv")}
+		if err := j.read(strings.NewReader(text)); err != nil {
+			return
+		}
+		before := len(j.rows)
+		if err := j.write(); err != nil {
+			t.Fatal(err)
+		}
+		src, err := os.ReadFile(j.path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again := &answerBook{path: j.path}
+		if err := again.read(bytes.NewReader(src)); err != nil || len(again.rows) != before {
+			t.Errorf("%v: %d of %d rows come back\n%s", err, len(again.rows), before, src)
+		}
+	})
+}
+
 func encodeTIFF(t *testing.T, name string, img image.Image) {
 	t.Helper()
 	f, err := os.Create(name)

@@ -31,7 +31,7 @@ type answerRow struct {
 	measure.Reading
 }
 
-// maxAnswers is the most a journal may hold.
+// maxAnswers is the most it may hold.
 const maxAnswers = 8 << 20
 
 // answersHead names the columns; step is ours alone.
@@ -39,7 +39,7 @@ var answersHead = []string{"step", "source", "control", "level", "lux", "x", "y"
 
 func measureDir(dir string) string { return filepath.Join(dir, files.StateDir, "measure") }
 
-// openAnswers reads what was answered before. A journal that cannot be read is put
+// openAnswers reads what was answered before. A table that cannot be read is put
 // aside, never overwritten.
 func openAnswers(dir, mode string, std stdio) (*answerBook, error) {
 	j := &answerBook{path: filepath.Join(measureDir(dir), mode+".csv")}
@@ -62,12 +62,15 @@ func openAnswers(dir, mode string, std stdio) (*answerBook, error) {
 	return j, nil
 }
 
+// errNoAnswers says that a file is no answerBook.
+var errNoAnswers = errors.New("not a table of answers")
+
 func (j *answerBook) read(r io.Reader) error {
 	in := csv.NewReader(r)
 	in.FieldsPerRecord = len(answersHead)
 	records, err := in.ReadAll()
 	if err != nil || len(records) == 0 || !slices.Equal(records[0], answersHead) {
-		return errors.New("no journal")
+		return errNoAnswers
 	}
 	for i, c := range records[1:] {
 		row := answerRow{Reading: measure.Reading{Origin: fixtures.Origin{File: j.path, Line: i + 2, Col: 1}, Source: c[1], Control: c[2], After: none}}
@@ -86,8 +89,8 @@ func (j *answerBook) read(r io.Reader) error {
 			if n.text == "" {
 				continue
 			}
-			if *n.to, err = strconv.ParseFloat(n.text, 64); err != nil {
-				return err
+			if *n.to, err = strconv.ParseFloat(n.text, 64); err != nil || !(*n.to >= 0 && *n.to <= measure.MaxLux) {
+				return errNoAnswers
 			}
 		}
 		j.rows = append(j.rows, row)
@@ -148,7 +151,7 @@ func (j *answerBook) write() error {
 	return writeFile(j.path, b.Bytes())
 }
 
-// done puts the journal aside under its day: what was typed is never lost.
+// done puts the answers aside under its day: what was typed is never lost.
 func (j *answerBook) done(day string) error {
 	if len(j.rows) == 0 {
 		return nil

@@ -2,6 +2,7 @@ package main
 
 import (
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -31,6 +32,13 @@ func (o shootOverlay) Open(name string) (fs.File, error) {
 	return o.FS.Open(name)
 }
 
+// hideCues is the folder without its cues.
+func hideCues(o shootOverlay) shootOverlay {
+	hidden := map[string][]byte{files.CuesFile: nil}
+	maps.Copy(hidden, o.files)
+	return shootOverlay{o.FS, hidden, append(o.gone, files.CuesDir)}
+}
+
 // openRig reads a shoot for its lights. Cues with faults are left out: they often wait
 // for the very readings that are to be taken.
 func openRig(dir string, std stdio) (shoot *cue.Shoot, hidden bool, err error) {
@@ -39,8 +47,7 @@ func openRig(dir string, std stdio) (shoot *cue.Shoot, hidden bool, err error) {
 		return shoot, false, nil
 	}
 	if isShoot(dir) {
-		bare := shootOverlay{os.DirFS(dir), map[string][]byte{files.CuesFile: nil}, []string{files.CuesDir}}
-		if rig, _ := files.Load(dir, bare); rig != nil {
+		if rig, _ := files.Load(dir, hideCues(shootOverlay{FS: os.DirFS(dir)})); rig != nil {
 			return rig, true, nil
 		}
 	}
@@ -93,7 +100,13 @@ func (m *measuring) planned(calibrations map[int][]byte, full map[int]float64) (
 		}
 	}
 	c.shoot, c.problems = files.Load(m.dir, shootOverlay{FS: os.DirFS(m.dir), files: c.files})
-	if c.shoot == nil && !m.hidden {
+	sound := c.shoot != nil
+	if m.hidden && !sound {
+		bare := hideCues(shootOverlay{FS: os.DirFS(m.dir), files: c.files})
+		rig, problems := files.Load(m.dir, bare)
+		sound, c.problems = rig != nil, problems
+	}
+	if !sound {
 		printProblems(m.std.Err, c.problems)
 		return nil, failuref(statusFiles, "the readings are kept; correct what is told and run the same command again", "with these readings the shoot would have faults; nothing was written")
 	}

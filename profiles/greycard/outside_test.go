@@ -69,6 +69,11 @@ func TestTIFFOfImageMagick(t *testing.T) {
 			t.Errorf("%v: %v", args, err)
 			continue
 		}
+		src, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		agree(t, src)
 		m, err := p.Measure(greycard.Region{X: 50, Y: 30, Width: 150, Height: 120})
 		if err != nil {
 			t.Fatal(err)

@@ -20,7 +20,9 @@ import (
 // Limits of a picture.
 const (
 	MaxFileBytes = 1 << 30
-	MaxPixels    = 110_000_000 // 16 bits of four channels are then below 1 GiB
+	// MaxPixels of 16 bits in four channels are below 1 GiB. A TIFF that is not plain
+	// (see strips.go) takes up to four times as much while it is decoded.
+	MaxPixels = 110_000_000
 	// PixelsPerByte is more than any photograph is compressed to: a picture of one
 	// flat colour has about 200.
 	PixelsPerByte = 256
@@ -148,7 +150,7 @@ func Decode(path string, r io.ReadSeeker, size int64) (*Photo, error) {
 	case c.Width < MinSide || c.Height < MinSide:
 		return nil, &Error{path, fmt.Sprintf("the picture has %d x %d pixels", c.Width, c.Height), "give the photograph in full size"}
 	case int64(c.Width) > MaxPixels || int64(c.Height) > MaxPixels || pixels > MaxPixels:
-		return nil, &Error{path, fmt.Sprintf("the picture has %d x %d pixels", c.Width, c.Height), fmt.Sprintf("give at most %d megapixels", MaxPixels/1_000_000)}
+		return nil, &Error{path, fmt.Sprintf("the picture has %d x %d pixels", c.Width, c.Height), fmt.Sprintf("develop it at half size; at most %d megapixels are read", MaxPixels/1_000_000)}
 	case pixels > size*PixelsPerByte:
 		return nil, &Error{path, fmt.Sprintf("%d x %d pixels cannot lie in %d bytes", c.Width, c.Height, size), "the file is damaged: copy it again"}
 	case isTIFF && !deep(c.ColorModel):
@@ -157,7 +159,7 @@ func Decode(path string, r io.ReadSeeker, size int64) (*Photo, error) {
 	if err := rewind(); err != nil {
 		return nil, cannotRead(path, err)
 	}
-	img, err := decode(r)
+	img, err := decodePicture(r, decode)
 	if err != nil {
 		return nil, undecodable(path, err)
 	}
@@ -173,6 +175,16 @@ func Decode(path string, r io.ReadSeeker, size int64) (*Photo, error) {
 		return nil, &Error{path, "this TIFF has 16 bits a channel but only 8 bits of picture in them", "develop the raw file itself to 16 bits, without a tone curve"}
 	}
 	return p, nil
+}
+
+// decodePicture decodes a picture: a plain TIFF straight from where it lies.
+func decodePicture(r io.ReadSeeker, decode func(io.Reader) (image.Image, error)) (image.Image, error) {
+	if at, ok := r.(io.ReaderAt); ok {
+		if plain, err := parsePlain(at); err == nil {
+			return plain.decode(at)
+		}
+	}
+	return decode(r)
 }
 
 func undecodable(path string, err error) error {

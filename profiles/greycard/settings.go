@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -185,14 +184,4 @@ func word(value any) string {
 		return r
 	}, text))
 	return string([]rune(text)[:min(len([]rune(text)), maxWord)])
-}
-
-// SettingsOf reads only what a picture says of how it was taken.
-func SettingsOf(path string) (Settings, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return Settings{}, cannotRead(path, err)
-	}
-	defer f.Close()
-	return readSettings(f, path), nil
 }

@@ -44,8 +44,10 @@ func ParseAnswer(text string) (a Answer, err error) {
 	if spec, err := colour.ParseSpec(text); err == nil {
 		return fail("%q is a colour without lux", spec.String())
 	}
-	text = strings.NewReplacer(" lux", " lx", "Lux", "lx", ",", " ").Replace(text)
-	words := strings.Fields(text)
+	words := strings.Fields(strings.NewReplacer(" lux", " lx", "Lux", "lx", ",", " ").Replace(text))
+	if len(words) == 0 {
+		return fail("%q is no reading", text)
+	}
 	take := 1
 	if len(words) > 1 && isLuxUnit(words[1]) {
 		take = 2
@@ -68,7 +70,7 @@ func ParseAnswer(text string) (a Answer, err error) {
 		if err != nil || spec.FollowsCamera() {
 			return fail("%q is no colour", rest)
 		}
-		a.XY = spec.Resolve(colour.White{Kelvin: 5600})
+		a.XY = spec.Resolve(colour.White{}) // it follows no camera
 	}
 	if w, ok := a.XY.White(); ok && w.Kelvin < kelvinLow && a.Lux >= kelvinLow && a.Lux <= kelvinHigh {
 		return fail("%.4g lx and %.0f K look exchanged", a.Lux, w.Kelvin)

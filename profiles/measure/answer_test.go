@@ -30,7 +30,7 @@ func TestParseAnswer(t *testing.T) {
 			t.Errorf("%q: %+v, %v", c.text, a, err)
 		}
 	}
-	for _, text := range []string{"", "5600 K", "xy 0.33 0.34", "bright", "1850 lx white", "1850 lx 5600", "-3 lx", "NaN", "5600 lx 1400 K", "1e9", strings.Repeat("1", 300)} {
+	for _, text := range []string{"", "5600 K", "xy 0.33 0.34", "bright", "1850 lx white", "1850 lx 5600", "-3 lx", "NaN", "5600 lx 1400 K", "1e9", ",", strings.Repeat("1", 300)} {
 		a, err := measure.ParseAnswer(text)
 		var wrong *measure.AnswerError
 		if !errors.As(err, &wrong) || wrong.Cure == "" || a != (measure.Answer{}) {

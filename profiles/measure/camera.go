@@ -67,10 +67,13 @@ func NewCamera(known []Known, base fit.Matrix3) (*Camera, error) {
 		if !(rgb[0] > 0 && rgb[1] > 0 && rgb[2] > 0) && len(known) < 3 || !(k.Lux > 0) || !(k.XY.Y > 0) {
 			return nil, ErrCamera
 		}
-		// Each light counts alike, however bright: its share of error is what matters.
-		xyz := k.XY.XYZ(1)
+		// Each light counts alike, however bright and of whatever colour: errors of u'
+		// and v' go as those of XYZ over X + 15Y + 3Z.
+		xyz := k.XY.XYZ(k.Lux)
+		weight := 1 / (xyz.X + 15*xyz.Y + 3*xyz.Z)
+		xyz = colour.XYZ{X: xyz.X * weight, Y: xyz.Y * weight, Z: xyz.Z * weight}
 		for j := range rgb {
-			rgb[j] /= k.Lux
+			rgb[j] *= weight
 		}
 		rgbs = append(rgbs, rgb[:])
 		xyzs = append(xyzs, []float64{xyz.X, xyz.Y, xyz.Z})

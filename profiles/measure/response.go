@@ -96,7 +96,7 @@ func (r *Result) control(s *Series, control string, points []point, fs *findings
 		}
 		c.Points = append(c.Points, q)
 	}
-	if !plausible(r.Source, control, points, fs) {
+	if !plausible(r.Source, control, c.Max, points, fs) {
 		return
 	}
 	c.fit(fs, r.Source, points)
@@ -105,8 +105,18 @@ func (r *Result) control(s *Series, control string, points []point, fs *findings
 }
 
 // plausible finds slips of the pen: one number in place of another.
-func plausible(source, control string, points []point, fs *findings) bool {
+func plausible(source, control string, most int, points []point, fs *findings) bool {
 	good := true
+	// 255 of a light that counts to 65535.
+	low := slices.IndexFunc(points, func(p point) bool {
+		return most > fixtures.Max8 && p.level < 1.0/250 && p.light.Y > points[len(points)-1].light.Y/2
+	})
+	if low >= 0 {
+		low := points[low]
+		fs.fault(low.at, "if these are codes of 8 bits, this light has finer ones: write per cent, or codes to its highest",
+			"%s: %s gives %.4g lx at %.2g %% already", source, control, low.light.Y, 100*low.level)
+		return false
+	}
 	for i := 0; i+1 < len(points); i++ {
 		a, b := &points[i], &points[i+1]
 		noise := surely * math.Hypot(a.spread*a.light.Y, b.spread*b.light.Y)
@@ -123,14 +133,14 @@ func plausible(source, control string, points []point, fs *findings) bool {
 		}
 	}
 	// A column of kelvin hardly changes while the level does.
-	low, high := points[0], points[len(points)-1]
-	if good && len(points) > 2 && low.level < 0.5 && low.light.Y > 0.7*high.light.Y {
+	dim, high := points[0], points[len(points)-1]
+	if good && len(points) > 2 && dim.level < 0.5 && dim.light.Y > 0.7*high.light.Y {
 		good = false
 		cure := "see that the column is that of lux, and that the light does dim"
 		if k := high.light.Y; k >= colour.MinKelvin && k <= 15_000 {
 			cure = "these may be kelvin: give the column of lux; or see that the light does dim"
 		}
-		fs.fault(low.at, cure, "%s: %s reads %.4g at %.3g %% and %.4g at full, nearly the same", source, control, low.light.Y, 100*low.level, high.light.Y)
+		fs.fault(dim.at, cure, "%s: %s reads %.4g at %.3g %% and %.4g at full, nearly the same", source, control, dim.light.Y, 100*dim.level, high.light.Y)
 	}
 	return good
 }

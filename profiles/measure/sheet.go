@@ -236,10 +236,5 @@ func (p *sheetParser) colour(t *tomlfile.Table) colour.XY {
 		p.ps.Error(t.ValuePos("colour"), `write what it was read as: "xy 0.45 0.41", "2870 K tint +0.001"`, "%q depends on the camera's white", spec.String())
 		return colour.XY{}
 	}
-	xy := spec.Resolve(colour.White{Kelvin: 5600})
-	if !colour.IsReal(xy) {
-		p.ps.Error(t.ValuePos("colour"), "see that x and y are not exchanged", "%q is a colour no light can have", spec.String())
-		return colour.XY{}
-	}
-	return xy
+	return spec.Resolve(colour.White{}) // it follows no camera
 }

@@ -291,3 +291,21 @@ func TestPlan(t *testing.T) {
 		}
 	}
 }
+
+// 255 of a light that counts to 65535 is a slip that shows.
+func TestCodesOfEightBits(t *testing.T) {
+	set := measuretest.New(1, map[string]*measuretest.Light{"sky": bicolour()})
+	s := metered(t, set, "sky", generic(t, "bicolour-panel-16bit"), 11, 0.002, 0)
+	for i := range s.Readings {
+		if q := &s.Readings[i]; q.Control == "warm" && q.Level < 1 {
+			q.Level /= 257
+		}
+	}
+	r, err := s.Solve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.ContainsFunc(r.Findings, func(f measure.Finding) bool { return f.Fault && strings.Contains(f.Cure, "codes of 8 bits") }) {
+		t.Errorf("%v", r.Findings)
+	}
+}

@@ -132,13 +132,13 @@ func ReadTable(r io.Reader, columns Columns) ([]Row, Columns, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	at, where, err := head(lines, columns)
+	header, where, err := head(lines, columns)
 	if err != nil {
 		return nil, nil, err
 	}
 	t := table{where: where, comma: mark != ','}
 	var rows []Row
-	for _, l := range lines[at+1:] {
+	for _, l := range lines[header+1:] {
 		row, ok, err := t.row(l)
 		if err != nil {
 			return nil, nil, err
@@ -151,14 +151,28 @@ func ReadTable(r io.Reader, columns Columns) ([]Row, Columns, error) {
 		}
 		rows = append(rows, row)
 	}
+	if at, counts := where[FieldLux], counting(rows); counts {
+		return nil, nil, &TableError{Line: rows[0].Line, What: fmt.Sprintf("the column %q counts the lines", lines[header].cells[at]), Cure: "say which column lux is; those there: " + headings(lines[header].cells), Header: lines[header].cells}
+	}
 	if len(rows) == 0 {
 		return nil, nil, &TableError{What: "the table has no readings below its header", Cure: "export the readings themselves"}
 	}
 	used := Columns{}
 	for f, i := range where {
-		used[f] = lines[at].cells[i]
+		used[f] = lines[header].cells[i]
 	}
 	return rows, used, nil
+}
+
+// counting says whether lux go up by one from line to line: then they are no lux.
+func counting(rows []Row) bool {
+	const enough = 5
+	for i := 1; i < len(rows); i++ {
+		if rows[i].Lux != rows[i-1].Lux+1 {
+			return false
+		}
+	}
+	return len(rows) >= enough
 }
 
 type line struct {

@@ -45,6 +45,7 @@ func TestTableFaults(t *testing.T) {
 		{"wrong column", "lux,x,y\n1200,0.45,41\n", "y of 41"},
 		{"no such colour", "lux,x,y\n1200,0.1,0.05\n", "no light can have"},
 		{"kelvin that are none", "lux,cct\n1200,1\n", "no white of a light"},
+		{"a column that counts", "lux,x\n1,0.3\n2,0.3\n3,0.3\n4,0.3\n5,0.3\n", "counts the lines"},
 		{"negative", "lux\n-3\n", "lux of -3"},
 	} {
 		_, _, err := measure.ReadTable(strings.NewReader(c.text), nil)
