@@ -75,12 +75,6 @@ func (w *planner) copyTarget(c copyOne) ([]target, error) {
 // copyEntry writes the light of one source over whatever the cue said of it; its
 // timing stays.
 func (w *planner) copyEntry(t *target, c copyOne) error {
-	ed, err := w.editor(t.file)
-	if err != nil {
-		return err
-	}
-	say := c.say
-	w.may[t.key] = true
 	name, source, cueName := t.name, t.source, t.resolved
 	w.proofs = append(w.proofs, func(is *cue.Shoot) error {
 		got := &is.Resolved[is.CueIndex(cueName)].Light[source]
@@ -90,6 +84,16 @@ func (w *planner) copyEntry(t *target, c copyOne) error {
 		}
 		return nil
 	})
+	return w.overwrite(t, c.say)
+}
+
+// overwrite writes an entry over all that the cue said of a source's light.
+func (w *planner) overwrite(t *target, say tomlfile.Inline) error {
+	ed, err := w.editor(t.file)
+	if err != nil {
+		return err
+	}
+	w.may[t.key] = true
 	if !t.own || !ed.IsTable(t.at()) {
 		var value any = say
 		if len(say) == 1 && say[0].Key == "level" {

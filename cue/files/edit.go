@@ -44,6 +44,13 @@ type SetLight struct {
 	Where  Where
 }
 
+// SetRamp gives a strip a ramp as the cue's own entry, over whatever the cue said of
+// its light. Every point has a level; the timing stays.
+type SetRamp struct {
+	Cue, Source string
+	Ramp        *cue.Ramp
+}
+
 // CopyLight gives cue To the light that cue From resolves to, written as entries
 // of its own in the user's words: a level against the key stays one. Sources lit in
 // To alone are switched off. No sources named means all. From may be To where sources
@@ -115,6 +122,7 @@ func (e SetLight) edit() string {
 	return said + " in " + e.Cue
 }
 
+func (e SetRamp) edit() string   { return "ramp of " + e.Source + " in " + e.Cue }
 func (e CopyLight) edit() string { return "light of " + e.From + " to " + e.To }
 func (e NewCue) edit() string    { return "new cue " + e.Name }
 func (e NewAngle) edit() string  { return "new angle " + e.Name }

@@ -59,6 +59,8 @@ func (w *planner) round(edits []Edit) (later []Edit, err error) {
 			targets, err = w.all(e)
 		case copyOne:
 			targets, err = w.copyTarget(e)
+		case SetRamp:
+			targets, err = w.rampTarget(e)
 		default: // it has its round for itself
 			if i == 0 {
 				if _, ok := e.(CopyLight); ok {
@@ -79,9 +81,12 @@ func (w *planner) round(edits []Edit) (later []Edit, err error) {
 			continue
 		}
 		for _, t := range targets {
-			if c, ok := e.(copyOne); ok {
-				err = w.copyEntry(&t, c)
-			} else {
+			switch e := e.(type) {
+			case copyOne:
+				err = w.copyEntry(&t, e)
+			case SetRamp:
+				err = w.setRamp(&t, e)
+			default:
 				err = w.setLight(t)
 			}
 			if err != nil {

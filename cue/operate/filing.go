@@ -74,8 +74,11 @@ func (j *job) act(m *moment, k int64, r *Reply) {
 		m.ahead = with(m.ahead, i, true, false)
 	}
 	if j.back {
-		m.reload(k, j.shoot, j.r, nil, r)
-		m.unkeep(k, j, r)
+		var gone Reply // a cue that is taken back is not missed, where another is gone back to
+		m.reload(k, j.shoot, j.r, nil, &gone)
+		if m.unkeep(k, j, r); m.layers().Cue < 0 {
+			r.Notices = append(gone.Notices, r.Notices...)
+		}
 		m.mark = j.mark
 		r.say("%s", j.text)
 		return

@@ -622,3 +622,29 @@ func TestKeepTheKeySwitchedOff(t *testing.T) {
 		t.Errorf("undone, %v have moved", moved)
 	}
 }
+
+// A strip across the picture is mirrored end for end, and written so.
+func TestMirrorOfARamp(t *testing.T) {
+	l := goLive(t, t.TempDir(), true)
+	l.do("go beam")
+	l.do("mirror as lee beam")
+	s := l.engine.Shoot()
+	horizon := s.Rig.Index("horizon")
+	was, is := s.Resolved[s.CueIndex("beam")].Light[horizon].Cells, s.Resolved[s.CueIndex("lee beam")].Light[horizon].Cells
+	if len(was) == 0 || len(was) != len(is) {
+		t.Fatalf("%d cells are mirrored as %d", len(was), len(is))
+	}
+	for c := range was {
+		// Lux are written to four figures, colours as the nearest white to a kelvin.
+		if a, b := was[len(was)-1-c], is[c]; math.Abs(a.Y-b.Y) > 1e-3*a.Y || math.Abs(a.X-b.X) > 2e-3*a.Y {
+			t.Errorf("cell %d is %v, mirrored %v", c, a, b)
+		}
+	}
+	if !slices.Equal(l.again(`"lee beam"`), l.settle()) {
+		t.Error("the files play other bytes")
+	}
+	l.do("undo")
+	if l.snapshot().CueName != "beam" {
+		t.Error("it is not undone")
+	}
+}

@@ -55,6 +55,10 @@ func (m *moment) twinEdits(to string, twin *cue.Twin) []files.Edit {
 	})
 	for _, i := range order {
 		e := twin.Light[i]
+		if e.Ramp != nil {
+			out = append(out, files.SetRamp{Cue: to, Source: m.name(i), Ramp: e.Ramp})
+			continue
+		}
 		out = append(out, files.SetLight{Cue: to, Source: m.name(i), Level: e.Level, Colour: e.Colour, Change: e.Change})
 	}
 	off := cue.Level{}
