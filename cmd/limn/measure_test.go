@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"image"
@@ -542,5 +543,31 @@ func TestMeasureUsage(t *testing.T) {
 	}
 	if status, out, _ := measureTyped(t, "", "measure", dir, "--mode", "meter", "--source", "sky", "--plan"); status != 0 || !strings.Contains(out, "  3  sky: warm at code 255 of 255 (100 %)") {
 		t.Errorf("%d %s", status, out)
+	}
+}
+
+// Ctrl-C at a question leaves every answer kept, and the status that shells expect.
+func TestMeasureInterrupted(t *testing.T) {
+	dir := fiveLights(t)
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	in, typed := io.Pipe()
+	done := make(chan int)
+	go func() {
+		done <- run(ctx, []string{"measure", dir}, stdio{In: in, Out: io.Discard, Err: io.Discard})
+	}()
+	for _, line := range []string{"1850 lx\n", "420 lx\n", "900 lx\n"} { // a third line is taken when two are kept
+		if _, err := io.WriteString(typed, line); err != nil {
+			t.Fatal(err)
+		}
+	}
+	cancel()
+	if status := <-done; status != statusInterrupted {
+		t.Errorf("status %d", status)
+	}
+	typed.Close()
+	src, err := os.ReadFile(filepath.Join(dir, ".limn", "measure", "quick.csv"))
+	if err != nil || !strings.Contains(string(src), "sky,all,100 %,1850") {
+		t.Errorf("%v\n%s", err, src)
 	}
 }

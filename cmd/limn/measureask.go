@@ -22,7 +22,7 @@ func newAsker(ctx context.Context, std stdio) *asker { return &asker{ctx: ctx, s
 var errLeft = failuref(statusFailed, "run the same command again: every answer is kept and offered", "left before the end")
 
 // ask puts one question. An empty answer is the one that stands ready. It fails with
-// errLeft at the end of the input, on "quit", and with ctx.
+// errLeft at the end of the input and on "quit", and ends as interrupted with ctx.
 func (a *asker) ask(ready, format string, args ...any) (string, error) {
 	if a.lines == nil {
 		a.lines = typedLines(a.ctx, a.std.In)
@@ -35,6 +35,9 @@ func (a *asker) ask(ready, format string, args ...any) (string, error) {
 	fmt.Fprint(a.std.Err, text+" > ")
 	select {
 	case line, ok := <-a.lines:
+		if !ok && a.ctx.Err() != nil {
+			return "", a.interrupted() // the lines end with ctx, and may be seen to end first
+		}
 		if !ok {
 			fmt.Fprintln(a.std.Err)
 			return "", errLeft
@@ -47,9 +50,15 @@ func (a *asker) ask(ready, format string, args ...any) (string, error) {
 		}
 		return line, nil
 	case <-a.ctx.Done():
-		fmt.Fprintln(a.std.Err)
-		return "", context.Cause(a.ctx)
+		return "", a.interrupted()
 	}
+}
+
+// interrupted says that a signal ended the questions.
+func (a *asker) interrupted() error {
+	fmt.Fprintln(a.std.Err)
+	note(a.std.Err, "left; every answer is kept and offered the next time")
+	return said(statusInterrupted)
 }
 
 // agree asks a question of yes or no; an empty answer is yes.

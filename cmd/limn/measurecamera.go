@@ -243,7 +243,7 @@ func photoFailure(err error) error {
 	if errors.As(err, &e) {
 		return failuref(statusFiles, e.Cure, "%s: %s", e.Path, e.What)
 	}
-	return err
+	return said(statusInterrupted) // nothing else ends the reading of a picture
 }
 
 // matched is how the camera sees: by lights that are known, else relative to one source
