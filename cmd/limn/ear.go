@@ -12,13 +12,13 @@ const hearEvery = time.Second
 
 // ear listens to the sACN universes of one output for other senders.
 type ear struct {
-	receiver *sacn.Receiver
-	stop     chan struct{}
-	done     chan struct{}
+	config sacn.ListenConfig
+	stop   chan struct{}
+	done   chan struct{}
 }
 
 // listen puts an ear to every output that sends by multicast, on the interface it sends by. Nothing
-// is listened to for outputs to single addresses. An ear that cannot open is told and done without.
+// is listened to for outputs to single addresses.
 func (os *outputs) listen() {
 	for i := range os.shoot.Outputs {
 		o := &os.shoot.Outputs[i]
@@ -29,37 +29,53 @@ func (os *outputs) listen() {
 		for _, u := range o.Universes {
 			wire = append(wire, uint16(u+o.Offset))
 		}
-		r, err := sacn.Listen(sacn.ListenConfig{Groups: groupsOf(o), Interface: o.Interface, Universes: wire}, nil)
-		if err != nil {
-			os.news(fmt.Sprintf("output %s: other senders will not be noticed: %v", o.Name, err))
-			continue
+		e := &ear{
+			config: sacn.ListenConfig{Groups: groupsOf(o), Interface: o.Interface, Universes: wire},
+			stop:   make(chan struct{}), done: make(chan struct{}),
 		}
-		e := &ear{receiver: r, stop: make(chan struct{}), done: make(chan struct{})}
 		os.ears = append(os.ears, e)
 		go e.work(rivals{output: o.Name, priority: byte(o.Priority), own: os.senders.own, known: map[rivalry]string{}}, os.news)
 	}
 }
 
+// work listens until it is stopped. An ear that cannot open yet (no network, a port that is taken) says so
+// once and tries again; light does not wait for it.
 func (e *ear) work(r rivals, news func(string)) {
 	defer close(e.done)
 	tick := time.NewTicker(hearEvery)
 	defer tick.Stop()
-	for {
+	var receiver *sacn.Receiver
+	for told := false; ; {
+		if receiver == nil {
+			var err error
+			if receiver, err = sacn.Listen(e.config, nil); err != nil {
+				receiver = nil
+				if !told {
+					news(fmt.Sprintf("output %s: other senders are not noticed yet: %v", r.output, err))
+				}
+				told = true
+			}
+		}
 		select {
 		case <-e.stop:
+			if receiver != nil {
+				receiver.Close()
+			}
 			return
 		case <-tick.C:
-			for _, text := range r.news(e.receiver.Universes()) {
+			if receiver == nil {
+				continue
+			}
+			for _, text := range r.news(receiver.Universes()) {
 				news(text)
 			}
 		}
 	}
 }
 
-func (e *ear) close() error {
+func (e *ear) close() {
 	close(e.stop)
 	<-e.done
-	return e.receiver.Close()
 }
 
 // rivalry is another sender in a universe.

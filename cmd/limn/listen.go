@@ -16,16 +16,16 @@ import (
 const reportEvery = time.Second
 
 type listenFlags struct {
-	artnet    string
-	sacn      string
-	iface     string
-	chosen    bool // --universe was given
-	shoot     string
-	forT      duration
-	slots     bool
-	json      bool
-	record    string
-	play      string
+	artnet string
+	sacn   string
+	iface  string
+	chosen bool // --universe was given
+	shoot  string
+	forT   duration
+	slots  bool
+	json   bool
+	record string
+	play   string
 	rigFlags
 }
 

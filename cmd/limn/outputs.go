@@ -51,7 +51,7 @@ func openOutputs(shoot *cue.Shoot, news func(text string)) (*outputs, error) {
 func (os *outputs) close() error {
 	var errs []error
 	for _, e := range os.ears {
-		errs = append(errs, e.close())
+		e.close()
 	}
 	for _, l := range os.lookouts {
 		errs = append(errs, l.close())
