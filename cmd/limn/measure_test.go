@@ -522,6 +522,25 @@ func TestMeasureSpectrum(t *testing.T) {
 	}
 }
 
+// The names of spectrum files are kept and stand ready again.
+func TestMeasureSpectrumTyped(t *testing.T) {
+	dir := fiveLights(t)
+	s, err := colour.PlanckSpectrum(2700, 5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "warm.csv")
+	writeText(t, file, string(s.AppendCSV(nil)))
+	args := []string{"measure", dir, "--mode", "spectrum", "--source", "sky"}
+	if status, _, said := measureTyped(t, "/nowhere\n"+file+"\nquit\n", args...); status != statusFailed || !strings.Contains(said, "cannot read /nowhere") {
+		t.Fatalf("%d %s", status, said)
+	}
+	status, out, said := measureTyped(t, "\nskip\n\n", args...)
+	if status != 0 || !strings.Contains(said, "["+file+"]") || !strings.Contains(out, "warm alone: Ra 100") || !strings.Contains(said, "cool was not read") {
+		t.Errorf("%d\n%s\n%s", status, out, said)
+	}
+}
+
 func TestMeasureUsage(t *testing.T) {
 	dir := fiveLights(t)
 	for _, c := range []struct {

@@ -1,6 +1,11 @@
 package main
 
 import (
+	"bytes"
+	"encoding/csv"
+	"io"
+	"maps"
+	"os"
 	"path/filepath"
 	"slices"
 
@@ -73,18 +78,22 @@ func (m *measuring) beside(file string) string {
 	return filepath.Join(filepath.Dir(m.readings), filepath.FromSlash(file))
 }
 
+// askSpectra asks for the file of each emitter. The names are kept at once and stand
+// ready the next time.
 func (m *measuring) askSpectra(chosen []int, out map[int][]measure.Spectral) error {
 	note(m.std.Err, "Each emitter alone at full. Write the name of its spectrum file: wavelength_nm,power, a line each. skip leaves one out.")
+	kept := m.keptSpectra()
 	for _, i := range chosen {
 		for _, step := range m.steps(i) {
-			if !slices.Contains(m.ownControls(i), step.Control) || step.Control == measure.CCT {
+			if step.Control == measure.CCT {
 				continue
 			}
 			if err := m.show(step); err != nil {
 				return err
 			}
+			key := [2]string{step.Source, step.Control}
 			for {
-				file, err := m.ask.ask("", "%s: %s: file", step.Source, step.Control)
+				file, err := m.ask.ask(kept[key], "%s: %s: file", step.Source, step.Control)
 				if err != nil {
 					return err
 				}
@@ -96,10 +105,49 @@ func (m *measuring) askSpectra(chosen []int, out map[int][]measure.Spectral) err
 					note(m.std.Err, "%v", err)
 					continue
 				}
+				kept[key] = file
+				if err := m.keepSpectra(kept); err != nil {
+					return err
+				}
 				out[i] = append(out[i], measure.Spectral{Control: step.Control, Spectrum: s})
 				break
 			}
 		}
 	}
 	return nil
+}
+
+// spectraFile holds the names of files typed for spectra: source, control, file.
+func (m *measuring) spectraFile() string { return filepath.Join(measureDir(m.dir), "spectra.csv") }
+
+func (m *measuring) keptSpectra() map[[2]string]string {
+	kept := map[[2]string]string{}
+	f, err := os.Open(m.spectraFile())
+	if err != nil {
+		return kept // nothing was kept
+	}
+	defer f.Close()
+	in := csv.NewReader(io.LimitReader(f, maxAnswers))
+	in.FieldsPerRecord = 3
+	for {
+		row, err := in.Read()
+		if err != nil {
+			return kept // what can be read of it stands ready; all of it is asked again
+		}
+		kept[[2]string{row[0], row[1]}] = row[2]
+	}
+}
+
+func (m *measuring) keepSpectra(kept map[[2]string]string) error {
+	if err := os.MkdirAll(measureDir(m.dir), 0o777); err != nil {
+		return failuref(statusFailed, "", "cannot make %s: %v", measureDir(m.dir), pathCause(err))
+	}
+	var b bytes.Buffer
+	out := csv.NewWriter(&b)
+	keys := slices.SortedFunc(maps.Keys(kept), func(a, b [2]string) int { return slices.Compare(a[:], b[:]) })
+	for _, k := range keys {
+		must(out.Write([]string{k[0], k[1], kept[k]})) // into memory
+	}
+	out.Flush()
+	return writeFile(m.spectraFile(), b.Bytes())
 }
