@@ -18,6 +18,7 @@ type runFlags struct {
 	headless bool
 	yes      bool
 	fresh    bool
+	lines    bool
 	forT     duration
 	counters string
 	azimuth  string
@@ -72,6 +73,7 @@ itself. Look away from the sources and keep hands clear before the first command
 	}
 	fl := cmd.Flags()
 	fl.BoolVar(&f.fresh, "fresh", false, "begin anew, even if the last run broke off")
+	fl.BoolVar(&f.lines, "lines", false, "go line by line in a terminal too, without the screen")
 	fl.BoolVar(&f.headless, "headless", false, "take no commands from standard input")
 	fl.BoolVar(&f.yes, "yes", false, "drive the lights without asking; needed where nobody can be asked")
 	f.add(fl)
@@ -99,6 +101,10 @@ func (f *runFlags) check() error {
 // play runs a shoot until it is told to end.
 func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 	in := &operator{ctx: ctx, std: std, mute: f.headless || f.azimuth == stdinAzimuth}
+	front, err := screenFor(in, f.lines)
+	if err != nil {
+		return err
+	}
 	seat, err := sit(dir, &f, std, in.agrees)
 	if err != nil {
 		return err
@@ -148,7 +154,7 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 		st.engine.Do(operate.Command{Verb: operate.Picture, Number: f.capture.image})
 	}
 	d := &desk{
-		stage: st, out: std.Out, err: std.Err, typed: in.lines(ctx), terminal: isTerminal(std.In), events: events,
+		stage: st, out: std.Out, err: std.Err, typed: front.typed(ctx, in), terminal: isTerminal(std.In), events: events,
 		changes:  seat.folder.Watch(ctx),
 		recorder: seat.recorder, captures: newCaptures(ctx, &f.capture), turned: turned{source: azimuths},
 		lit: litSince(seat.run),
@@ -157,7 +163,7 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 	guard := newFlashGuard(st.engine, st.tape, &seat.recorder.byHand)
 	st.start()
 	st.beside(guard.work)
-	d.work(ctx)
+	front.work(ctx, d)
 	cancel()
 	d.captures.end()
 	azimuths.end()
@@ -188,6 +194,7 @@ type operator struct {
 	ctx   context.Context
 	std   stdio
 	mute  bool // nobody types commands here
+	once  bool // what is typed after the questions is the screen's
 	typed <-chan string
 }
 
@@ -198,6 +205,9 @@ func (o *operator) there() bool { return !o.mute && isTerminal(o.std.In) }
 func (o *operator) agrees(question string) bool {
 	if !o.there() {
 		return false
+	}
+	if o.once {
+		return askOperator(o.ctx, o.std, oneLine(o.ctx, o.std.In), question)
 	}
 	return askOperator(o.ctx, o.std, o.lines(o.ctx), question)
 }
