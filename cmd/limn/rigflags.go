@@ -23,7 +23,7 @@ type rigFlags struct {
 
 func (r *rigFlags) add(fl *pflag.FlagSet) {
 	fl.StringVar(&r.to, "to", "", "without a shoot: the `ADDRESS` of a node or receiver, or an adapter's port")
-	fl.StringVar(&r.kind, "kind", cue.ArtNet, "what --to is: artnet, sacn, usb, \"usb raw\" or \"usb widget\"")
+	fl.StringVar(&r.kind, "kind", cue.ArtNet, "`KIND` of what --to is: artnet, sacn, usb, \"usb raw\" or \"usb widget\"")
 	fl.IntSliceVar(&r.universe, "universe", []int{1}, "without a shoot: the `UNIVERSE`s to send")
 	fl.BoolVar(&r.yes, "yes", false, "do it without asking; needed where nobody can be asked")
 }
