@@ -135,9 +135,15 @@ func (p *Plan) Adopt() {
 // Back plans to put every file that p changed back to what it was, however many
 // plans of other files came after. Where such a file is not as p left it, that is
 // a *ChangedError.
-func (p *Plan) Back() (*Plan, error) {
-	f := p.folder
+func (p *Plan) Back() (*Plan, error) { return p.BackIn(p.folder) }
+
+// BackIn is Back for another folder that holds the files as p left them: that on disk,
+// of what was planned over a copy of it.
+func (p *Plan) BackIn(f *Folder) (*Plan, error) {
 	now := f.state()
+	if now == nil {
+		return nil, errNoShoot
+	}
 	texts := map[string][]byte{}
 	var other []string
 	for _, c := range p.changes {

@@ -157,7 +157,11 @@ func (e *Engine) plan(m *moment, c Command) *job {
 	plan, err := e.options.Folder.Plan(w.edits)
 	again := w.pins != nil || w.settle != nil
 	if w.pins != nil { // without a plan too: the key switched off here may be what others count from
-		w.edits = append(w.pins(plan), w.edits...)
+		pins := w.pins(plan)
+		w.edits = append(pins, w.edits...)
+		if text := pinned(pins); text != "" {
+			w.job.notices = append(w.job.notices, text)
+		}
 	} else if err == nil && w.settle != nil {
 		if j := w.settle(plan); j != nil {
 			return j

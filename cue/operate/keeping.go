@@ -97,11 +97,19 @@ func (m *moment) askWhere(name string, t trims, here *files.Plan, f *files.Folde
 	q.ask.Details = []string{"everywhere changes " + cue.ShortList(wide.Cues())}
 	q.ask.Choices = []cue.Choice{
 		{Text: "in " + name + " only", Command: string(KeepHere)},
-		{Text: fmt.Sprintf("in all %s", countOf(len(wide.Cues()), "cue")), Command: string(KeepEverywhere)},
+		{Text: everywhereText(wide.Cues()), Command: string(KeepEverywhere)},
 		{Text: "as a new cue", Command: string(KeepAs) + " "},
 		{Text: "leave it unkept", Command: string(NeverMind)},
 	}
 	return &job{question: q}
+}
+
+// everywhereText is what it comes to where the light comes from.
+func everywhereText(cues []string) string {
+	if len(cues) == 1 {
+		return "where it comes from, which changes " + cues[0]
+	}
+	return fmt.Sprintf("in all %s", countOf(len(cues), "cue"))
 }
 
 // askDrift asks before anything is kept here that would change other cues, or play

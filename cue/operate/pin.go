@@ -107,6 +107,31 @@ func (m *moment) pin(i, source int, coloured bool, look int) files.Edit {
 	return edit
 }
 
+// pinned tells which cues have light written for themselves so that it stays; "" for none.
+func pinned(pins []files.Edit) string {
+	var names []string
+	for _, e := range pins {
+		name := ""
+		switch e := e.(type) {
+		case files.SetLight:
+			name = e.Cue
+		case files.CopyLight:
+			name = e.To
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	const most = 5 // that are told one by one
+	if more := len(names) - most; more > 1 {
+		names = append(names[:most:most], fmt.Sprintf("%d more", more))
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return "so that it stays as it was, the light that came from here is written into " + cue.ShortList(names)
+}
+
 // maxDecimals is the most decimals of a level that is written to hold a light.
 const maxDecimals = 9
 

@@ -11,7 +11,7 @@ func (e *Engine) planBack(m *moment, c Command) *job {
 	if c.Verb == Redo {
 		of, word = m.future, "done again"
 	}
-	plan, err := of.plan.Back()
+	plan, err := of.plan.BackIn(e.options.Folder)
 	if err != nil {
 		return refusal("%s cannot be taken back: %v; .limn/history has the version before", of.text, err)
 	}
