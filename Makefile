@@ -7,7 +7,7 @@ FUZZRUNS ?= 6# how many of the fuzz targets take their turn in one run
 TOOLS     = $(GO) tool -modfile=tools.mod
 
 # Debian package : program, for the outside judges that tests consult.
-JUDGES = tshark:tshark argyll:specplot librsvg2-bin:rsvg-convert povray:povray
+JUDGES = tshark:tshark argyll:specplot librsvg2-bin:rsvg-convert povray:povray imagemagick:identify libimage-exiftool-perl:exiftool libraw-bin:dcraw_emu
 
 # npm package : version, codecs by other authors that ours must agree with.
 PEERS = sacn:4.6.2
