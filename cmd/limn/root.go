@@ -65,7 +65,7 @@ and sent as Art-Net or serial DMX.`,
 	cobra.EnableCommandSorting = false
 	root.AddCommand(
 		newCheck(std), newRun(std), newNew(std), newMeasure(std), newFind(std),
-		newMix(std), newColour(std), newCalc(std), newExpose(std), newFlicker(std), newFullSize(std), newPower(std), newDraw(std),
+		newMix(std), newColour(std), newCalc(std), newExpose(std), newFlicker(std), newFullSize(std), newPower(std), newReflect(std), newDraw(std), newSheet(std),
 		newDemo(std), newTrace(std), newReplay(std), newListen(std),
 	)
 	return root
