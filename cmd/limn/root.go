@@ -30,7 +30,7 @@ func newRoot(std stdio) *cobra.Command {
 		Short: "Light glossy objects on a turntable set, angle by angle",
 		Long: `limn lights glossy objects on a tabletop turntable set: one complete light for
 each angle, written in stops, lux and kelvin, computed for the diodes you have,
-and sent as Art-Net or serial DMX.`,
+and sent as Art-Net, sACN or serial DMX.`,
 		Example: `  limn demo                # see it work, with nothing plugged in
   limn new harbour         # write a starter shoot to change
   limn check harbour       # every fault, with its line and cure`,
