@@ -188,3 +188,35 @@ func TestEditedAfterCrash(t *testing.T) {
 	}
 	replays(t, dir)
 }
+
+// A picture that was being taken when the run broke off may have been taken: the operator says so, whoever takes the
+// next ones.
+func TestKilledAtAPicture(t *testing.T) {
+	dir := shootWith(t, artNetTo(deaf(t), "leave"))
+	edit(t, dir, "cues.toml", "", passes)
+	p := startTyping(t, "run", dir, "--capture", "sleep 600")
+	p.err.says(t, "nothing is sent before the first command")
+	fmt.Fprintln(p.in, "play passes")
+	p.out.says(t, "picture 1 of 3: ")
+	// The frame reached must be on record beyond the picture's.
+	for lastRun(t, dir).Reached < 60 {
+		<-time.After(50 * time.Millisecond)
+	}
+	p.Process.Kill()
+	p.ended()
+	s := start(t, "run", dir, "--capture-dry")
+	s.err.says(t, "a picture was being taken: confirm if it was, else missed REASON and resume")
+	s.out.says(t, "frame 1 of 3, sky alone: fire, confirm")
+	s.typed(`missed "the cable came out"`)
+	s.out.says(t, "the cable came out; resume takes it again")
+	s.typed("resume")
+	for i := range 3 {
+		s.out.says(t, fmt.Sprintf("picture %d of 3: ", i+1))
+	}
+	s.out.says(t, "the sequence is over")
+	s.typed("quit")
+	if status := s.wait(); status != statusDone {
+		t.Errorf("status %d\n%s", status, s.err)
+	}
+	replays(t, dir)
+}

@@ -333,6 +333,29 @@ func TestReplayDiffers(t *testing.T) {
 	s.err.says(t, "hint: bring the folder back to what it was then")
 }
 
+// A keep that meets somebody else's edit did nothing yet: played again, nobody edits in between.
+func TestKeepMeetsAnEdit(t *testing.T) {
+	dir := shootWith(t, artNetTo(deaf(t), "leave"))
+	desk := start(t, "run", dir)
+	desk.err.says(t, "nothing is sent before the first command")
+	desk.typed("next")
+	desk.out.says(t, "bow: settled")
+	desk.typed("trim sky down 1 stop")
+	desk.out.says(t, "sky 40 % (kept 80 %)")
+	edit(t, dir, "cues.toml", `level = "50 %"`, `level = "30 %"`)
+	desk.typed("keep")
+	desk.out.says(t, "the changed files are in")
+	_, n := desk.out.line(t, 0, "the change", func(l string) bool { return strings.Contains(l, "the changed files are in") })
+	_, n = desk.out.line(t, n, "its fade", func(l string) bool { return strings.Contains(l, "bow: settled") })
+	desk.typed("trim sky up 1/2 stop")
+	desk.out.says(t, "sky 56.57 % (kept ")
+	desk.typed("go beam")
+	desk.out.line(t, n, "beam", func(l string) bool { return strings.Contains(l, "beam: settled") })
+	desk.typed("quit")
+	desk.wait()
+	replays(t, dir)
+}
+
 // What is approved is played as it was sent in a replay too: approvals are among the files of a run.
 func TestReplayOfApproved(t *testing.T) {
 	dir := shootWith(t, artNetTo("127.0.0.1:1", "leave"))
