@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -252,10 +253,11 @@ func isJournalWarning(line string) bool {
 // How long lights have burned is known after a crash too: by what the journal has of them.
 func TestLitSince(t *testing.T) {
 	dir := t.TempDir()
-	clock := time.Date(2026, 5, 4, 9, 0, 0, 0, time.UTC)
-	j := journal.Begin(dir, journal.Options{Rate: pace.Rate, Now: func() time.Time { return clock }})
+	var clock atomic.Int64 // minutes
+	now := func() time.Time { return time.Date(2026, 5, 4, 9, int(clock.Load()), 0, 0, time.UTC) }
+	j := journal.Begin(dir, journal.Options{Rate: pace.Rate, Now: now})
 	settle := func(minute int, lit ...string) {
-		clock = time.Date(2026, 5, 4, 9, minute, 0, 0, time.UTC)
+		clock.Store(int64(minute))
 		st := journal.State{}
 		for _, name := range lit {
 			st.Lights = append(st.Lights, journal.Light{Source: name})

@@ -49,11 +49,6 @@ steps = [{ cue = "bow" }, { cue = "beam" }]
 		t.Helper()
 		_, n = desk.out.line(t, n+1, words, func(l string) bool { return strings.Contains(l, words) })
 	}
-	desk.typed("play turn")
-	waits("keep fingers and cables clear; confirm")
-	desk.typed("confirm")
-	waits("no cue has been called yet")
-	desk.typed("stop")
 	desk.typed("next")
 	waits("put the bow toward the camera (0°); once you confirm, the table turns to 10°: keep fingers and cables clear")
 	for _, f := range b.take() {
