@@ -167,6 +167,11 @@ func (e *Engine) plan(m *moment, c Command) *job {
 			return j
 		}
 	}
+	if err != nil && w.instead != nil {
+		if j := w.instead(); j != nil {
+			return j
+		}
+	}
 	if again && (err == nil || w.pins != nil) {
 		plan, err = e.options.Folder.Plan(w.edits)
 	}
@@ -243,11 +248,12 @@ func firstError(problems []files.Problem) string {
 
 // work is the edits of one command.
 type work struct {
-	edits  []files.Edit
-	settle func(*files.Plan) *job         // looks at the first plan; may ask, or change the edits
-	pins   func(*files.Plan) []files.Edit // hold the light of others; the plan is nil where it has errors
-	check  func(*files.Plan) *job         // looks at the plan that is to be carried out; may ask first
-	job    job
+	edits   []files.Edit
+	instead func() *job                    // where the first plan has errors: what may be done, nil = nothing
+	settle  func(*files.Plan) *job         // looks at the first plan; may ask, or change the edits
+	pins    func(*files.Plan) []files.Edit // hold the light of others; the plan is nil where it has errors
+	check   func(*files.Plan) *job         // looks at the plan that is to be carried out; may ask first
+	job     job
 }
 
 // filingWork is what a command asks of the files.

@@ -613,6 +613,7 @@ func TestKeepTheKeySwitchedOff(t *testing.T) {
 	was := l.engine.Shoot()
 	l.do("go bow")
 	l.do("trim everything to off")
+	said(t, l.do("keep"), "count from light that would be gone", "keep here")
 	l.do("keep here")
 	if moved := moved(t, was, l.engine.Shoot()); len(moved) != 1 || !moved["bow"] {
 		t.Errorf("kept in bow, %v move", moved)

@@ -77,6 +77,7 @@ func (m *moment) keepWork(c Command, f *files.Folder) (*work, *job) {
 		w.check = func(p *files.Plan) *job { return m.askDrift(c, map[int]trims{l.Cue: t}, p) }
 	default:
 		w.settle = func(p *files.Plan) *job { return m.askWhere(name, t, p, f) }
+		w.instead = func() *job { return m.askHere(name, t, w.edits, f) }
 	}
 	return w, nil
 }
@@ -98,6 +99,23 @@ func (m *moment) askWhere(name string, t trims, here *files.Plan, f *files.Folde
 	q.ask.Choices = []cue.Choice{
 		{Text: "in " + name + " only", Command: string(KeepHere)},
 		{Text: everywhereText(wide.Cues()), Command: string(KeepEverywhere)},
+		{Text: "as a new cue", Command: string(KeepAs) + " "},
+		{Text: "leave it unkept", Command: string(NeverMind)},
+	}
+	return &job{question: q}
+}
+
+// askHere asks for what can be kept here alone, as other cues could not be played with
+// it; nil where that cannot be either.
+func (m *moment) askHere(name string, t trims, edits []files.Edit, f *files.Folder) *job {
+	pins := m.pins(map[int]trims{m.layers().Cue: t}, nil)
+	if _, err := f.Plan(slices.Concat(pins, edits)); err != nil {
+		return nil
+	}
+	q := &question{about: Keep}
+	q.ask.Text = fmt.Sprintf("other cues come from %s, and count from light that would be gone", name)
+	q.ask.Choices = []cue.Choice{
+		{Text: "in " + name + " only; the others stay as they are", Command: string(KeepHere)},
 		{Text: "as a new cue", Command: string(KeepAs) + " "},
 		{Text: "leave it unkept", Command: string(NeverMind)},
 	}
