@@ -69,6 +69,8 @@ var rooms = []room{
 	{"dmx/dmxtest", []string{"dmx"}, "the conformance run is the same for every transport"},
 	{"testdata", nil, "examples are data"},
 	{"cmd/internal/dial", []string{"cue", "fixtures", "fixtures/*"}, "one drawing of a snapshot; it computes nothing"},
+	{"cmd/internal/screen", []string{"cmd/internal/dial", "cue", "cue/operate", "fixtures", "fixtures/*"}, "a screen shows a snapshot and sends words; it never hears of the wire"},
+	{"cmd/internal/sheet", []string{"cue", "cue/plan", "cue/plan/calc", "fixtures", "fixtures/*", "cmd/internal/dial"}, "paper shows figures that others computed"},
 	{"cmd/internal/chart", []string{"fixtures", "fixtures/*"}, "a picture of figures that others computed"},
 	{"cmd/limn", []string{"*", "*/*", "*/*/*", "*/*/*/*"}, ""},
 }
