@@ -65,7 +65,7 @@ func (s *deskScreen) work(ctx context.Context, d *desk) {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	s.stage = d.stage
-	out, errs := &screenLines{to: s.messages}, &screenLines{to: s.messages}
+	out, errs := &screenLines{to: s.messages}, &screenLines{to: s.messages, aloud: true}
 	d.out, d.err = out, errs
 	var shown sync.WaitGroup
 	shownUntil, hide := context.WithCancel(ctx)
@@ -157,6 +157,7 @@ func (s *deskScreen) Sender() screen.Sender {
 // screenLines is a writer whose lines become messages of the screen, until plain.
 type screenLines struct {
 	to      *screen.Answers
+	aloud   bool // to be seen at once
 	through atomic.Pointer[io.Writer]
 	part    strings.Builder
 }
@@ -168,7 +169,7 @@ func (w *screenLines) Write(p []byte) (int, error) {
 	for line := range strings.Lines(string(p)) {
 		w.part.WriteString(line)
 		if strings.HasSuffix(line, "\n") {
-			w.to.Add(strings.TrimRight(w.part.String(), "\r\n"))
+			w.to.Add(strings.TrimRight(w.part.String(), "\r\n"), w.aloud)
 			w.part.Reset()
 		}
 	}

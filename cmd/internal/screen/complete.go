@@ -102,7 +102,7 @@ func (c *completer) walk(pattern []string, done, rest string) {
 	options, known := c.options[word]
 	if !known {
 		if isBlank(word) { // anything: one word is taken for it
-			if first, after, ok := strings.Cut(rest, " "); ok && first != "" {
+			if first, after, ok := strings.Cut(rest, " "); ok && first != "" && (word != "N" || first[0] >= '0' && first[0] <= '9') {
 				c.walk(pattern[1:], done+first+" ", strings.TrimLeft(after, " "))
 			}
 			return

@@ -94,29 +94,48 @@ const MaxMessages = 200
 // Answers takes lines of answers, from any goroutine, for the screen to show.
 type Answers struct {
 	mu    sync.Mutex
-	lines []string
+	lines []answer
 	ready chan struct{}
+}
+
+// answer is a line, and whether it is to be seen at once; others are kept to be looked up, as
+// the picture tells what they do.
+type answer struct {
+	text  string
+	aloud bool
 }
 
 // NewAnswers makes an empty one.
 func NewAnswers() *Answers { return &Answers{ready: make(chan struct{}, 1)} }
 
-// Add adds a line; it never waits. Of too many that nobody took the oldest are dropped.
-func (m *Answers) Add(line string) {
-	m.mu.Lock()
-	m.lines = append(m.lines, line)
-	m.lines = m.lines[max(len(m.lines)-MaxMessages, 0):]
-	m.mu.Unlock()
+// Add adds a line; it never waits. Aloud shows it at once; other lines are kept to be looked up. Of
+// too many that nobody took the oldest are dropped.
+func (a *Answers) Add(line string, aloud bool) {
+	a.mu.Lock()
+	a.lines = append(a.lines, answer{line, aloud})
+	a.lines = a.lines[max(len(a.lines)-MaxMessages, 0):]
+	a.mu.Unlock()
 	select {
-	case m.ready <- struct{}{}:
+	case a.ready <- struct{}{}:
 	default:
 	}
 }
 
-func (m *Answers) take() []string {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	lines := m.lines
-	m.lines = nil
+func (a *Answers) take() []answer {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	lines := a.lines
+	a.lines = nil
 	return lines
+}
+
+// news are the messages that a list of the latest holds beyond what it held before; old
+// ones fall off its front.
+func news(before, now []string) []string {
+	for drop := range before {
+		if kept := before[drop:]; len(kept) <= len(now) && slices.Equal(kept, now[:len(kept)]) {
+			return now[len(kept):]
+		}
+	}
+	return now
 }

@@ -98,11 +98,12 @@ func (l *line) key(k tea.Key, shoot *cue.Shoot) bool {
 		l.at = from
 		l.changed(shoot)
 	case "tab":
-		if l.tried < 0 || len(l.cands) > 1 {
-			l.tab(1)
-		}
-		if len(l.cands) == 1 { // nothing to choose from: on with the next word
+		l.tab(1)
+		for len(l.cands) == 1 && l.tried == 0 { // nothing to choose from: on as far as that goes
 			l.changed(shoot)
+			if len(l.cands) == 1 && l.cands[0] != string(l.text) {
+				l.tab(1)
+			}
 		}
 	case "shift+tab":
 		l.tab(-1)

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	tea "charm.land/bubbletea/v2"
+	"github.com/charmbracelet/colorprofile"
 
 	"limn/cue"
 )
@@ -44,6 +45,7 @@ type state struct {
 	latest   string // message, beside the lines of the state
 	trouble  bool   // it is one that something went wrong
 	keys     *Keys
+	plain    bool // the terminal has no colours, or is to show none
 }
 
 // model is the screen as bubbletea has it.
@@ -61,7 +63,7 @@ type model struct {
 
 type (
 	seenMsg    Seen
-	saidMsg    []string
+	saidMsg    []answer
 	disarmMsg  time.Time
 	checkedMsg struct {
 		text string
@@ -94,6 +96,8 @@ func (m *model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.width, m.height = msg.Width, msg.Height
+	case tea.ColorProfileMsg:
+		m.plain = msg.Profile <= colorprofile.ASCII
 	case seenMsg:
 		m.see(Seen(msg))
 		return m, m.awaitSeen
@@ -140,6 +144,11 @@ func title(s *Seen) string {
 // see takes what there is to see; the light in hand stays in hand by its name.
 func (m *model) see(s Seen) {
 	before := m.seen.Shoot
+	if m.seen.Snap != nil {
+		if said := news(m.seen.Snap.Notices, s.Snap.Notices); len(said) > 0 {
+			m.tell(clean(strings.Join(said, "; ")), false)
+		}
+	}
 	m.seen = s
 	if before == s.Shoot {
 		return
@@ -161,29 +170,22 @@ func (m *model) see(s Seen) {
 }
 
 // hear takes a line of an answer. "error: " and "hint: " come one after the other and are
-// one message; how the light stands is told by the picture.
-func (m *model) hear(line string) {
-	stands := isState(line)
-	line = clean(line)
+// one message.
+func (m *model) hear(a answer) {
+	line := clean(a.text)
 	m.messages = append(m.messages, line)
 	m.messages = m.messages[max(len(m.messages)-MaxMessages, 0):]
 	hint, isHint := strings.CutPrefix(line, "hint: ")
 	fault, isFault := strings.CutPrefix(line, "error: ")
 	switch {
-	case stands || line == "":
+	case !a.aloud || line == "":
 	case isFault:
-		m.latest, m.trouble = fault, true
+		m.tell(fault, true)
 	case isHint && m.trouble:
 		m.latest += "; " + hint
 	default:
-		m.latest, m.trouble = line, false
+		m.tell(line, strings.HasPrefix(line, "warning: "))
 	}
-}
-
-// isState says whether a line tells what the light is doing: it begins with a time.
-func isState(line string) bool {
-	first, rest, _ := strings.Cut(strings.TrimLeft(line, " "), " ")
-	return strings.Contains(first, ".") && strings.Trim(first, "0123456789.") == "" && strings.HasPrefix(rest, "s  ")
 }
 
 func (m *model) tell(text string, trouble bool) { m.latest, m.trouble = text, trouble }
@@ -198,6 +200,9 @@ func (m *model) say(line string) {
 // send checks a typed line and then hands it on; with a fault it stays, to be mended.
 func (m *model) send(text string) tea.Cmd {
 	first, _, _ := strings.Cut(text, " ")
+	if isDeskWord(first) && first != "quit" {
+		m.panel, m.cursor = messagesPanel, MaxMessages // the answer has several lines
+	}
 	if strings.Contains(text, ";") || text == "" || isDeskWord(first) {
 		m.close(text)
 		m.say(text)

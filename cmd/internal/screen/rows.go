@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"unicode/utf8"
 
 	"limn/cue"
 )
@@ -32,16 +31,15 @@ func factsOf(s *cue.SourceSnapshot) []string {
 	if s.Level == "" {
 		return []string{"no cue yet"}
 	}
-	now := worded(s.Level, s.Colour)
-	if s.Trimmed {
-		now += "  (kept: " + worded(s.KeptLevel, s.KeptColour) + ")"
-	}
-	out = append(out, now)
+	out = append(out, worded(s.Level, s.Colour))
 	if s.Lux > 0 && !math.IsInf(s.Lux, 0) {
 		out = append(out, fmt.Sprintf("%.0f lx", s.Lux))
 	}
 	if !math.IsNaN(s.Headroom) && !math.IsInf(s.Headroom, 0) {
 		out = append(out, fmt.Sprintf("%.1f stops left", s.Headroom))
+	}
+	if s.Trimmed {
+		out = append(out, "kept: "+worded(s.KeptLevel, s.KeptColour))
 	}
 	return out
 }
@@ -56,7 +54,7 @@ func worded(level, colour string) string {
 
 // Widths of the two cells that are always at the right end of the last row.
 const (
-	workColumns = 18
+	workColumns = 20
 	darkColumns = 20
 )
 
@@ -64,17 +62,18 @@ const (
 // the same place, work light and dark.
 func fixedRow(seen *Seen, ui *state, width int) string {
 	s := seen.Snap
-	work := ui.keys.cap1(Work) + " work light " + either(s.Work, signOver, signNot)
+	first := either(ui.line != nil, "Esc ", "") // while words are typed, keys are letters
+	work := first + ui.keys.cap1(Work) + " work light " + either(s.Work, signOver, signNot)
 	if s.Work {
-		work = set(turned, " "+work+" ")
+		work = set(turned, " "+work)
 	} else {
-		work = " " + set(strong, work) + " "
+		work = " " + set(strong, work)
 	}
 	key := ui.keys.cap1(Dark)
-	dark := " " + key + " " + key + " dark ○"
+	dark := " " + first + key + " " + key + " dark ○"
 	switch {
 	case s.Dark:
-		dark = set(turned, " "+ui.keys.cap1(Light)+" light again ● ")
+		dark = set(turned, " "+first+ui.keys.cap1(Light)+" light again ● ")
 	case ui.armed == Dark:
 		dark = set(turned, " "+key+" once more: dark ")
 	default:
@@ -102,12 +101,20 @@ var together = map[Action]Action{
 	Brighter: Darker, Warmer: Cooler, Greener: Pinker, WholeUp: WholeDn, Quicker: Slower,
 }
 
+// arrows stand together without a space.
+const arrows = "↑↓←→"
+
 // words of the hints of two keys.
-var pairWords = map[Action]string{Quicker: "quicker, slower"}
+var pairWords = map[Action]string{
+	Warmer: "warmer, cooler", Greener: "greener, pinker", Quicker: "quicker, slower",
+}
 
 // hintRows are the keys and what they do, in at most so many rows. Those for which there
 // is no room are on the page of all words, whose key is always there.
 func hintRows(seen *Seen, ui *state, width, most int) []string {
+	if most <= 0 {
+		return nil
+	}
 	all := make([]string, 0, len(hints))
 	help := -1
 	for _, a := range hints {
@@ -158,10 +165,10 @@ func hintOf(a Action, seen *Seen, ui *state) string {
 	label := deedOf(a).label
 	if b, ok := together[a]; ok {
 		if second := ui.keys.cap1(b); second != "" {
-			if utf8.RuneCountInString(key) == 1 && utf8.RuneCountInString(second) == 1 {
+			if strings.Contains(arrows, key) && strings.Contains(arrows, second) {
 				key += second
 			} else {
-				key += "/" + second
+				key += " " + second
 			}
 		}
 		if w := pairWords[a]; w != "" {

@@ -34,14 +34,14 @@ func draw(seen *Seen, ui *state, width, height int) (text string, x, y int) {
 	}
 	var lines []string
 	if ui.panel != noPanel && top > headLines+2 {
-		lines = strings.Split(dial.Text(seen.Shoot, seen.Snap, width, headLines, true), "\n")
+		lines = strings.Split(dial.Text(seen.Shoot, seen.Snap, width, headLines, !ui.plain), "\n")
 		lines = append(pages(lines, headLines), panelOf(seen, ui, width, top-headLines)...)
 	} else {
-		lines = strings.Split(dial.Text(marked(seen.Shoot, ui.hand), silent(seen.Snap), width, top, true), "\n")
+		lines = strings.Split(dial.Text(marked(seen.Shoot, ui.hand), silent(seen.Snap), width, top, !ui.plain), "\n")
 	}
 	lines = append(pages(lines, top), below...)
 	for i := range lines {
-		lines[i] = strings.TrimRight(lines[i], " ")
+		lines[i] = strings.TrimRight(fit(lines[i], width), " ")
 	}
 	return strings.Join(lines, "\n"), x, y
 }
@@ -66,10 +66,10 @@ func marked(s *cue.Shoot, hand int) *cue.Shoot {
 	return &shoot
 }
 
-// silent is a snapshot whose messages are told elsewhere.
+// silent is a snapshot whose messages and question are told elsewhere.
 func silent(s *cue.Snapshot) *cue.Snapshot {
 	out := *s
-	out.Notices = nil
+	out.Notices, out.Question, out.Choices = nil, "", nil
 	return &out
 }
 
@@ -80,32 +80,45 @@ func belowOf(seen *Seen, ui *state, width, height int) (rows []string, x, row in
 	if height < 4 {
 		return []string{last}, -1, -1
 	}
+	asked := seen.Snap.Question != ""
 	messageLines := 1
 	if height >= roomyLines {
 		messageLines = 2
 	}
+	hintLines := 0
+	switch {
+	case height >= roomyLines:
+		hintLines = 8
+	case height >= leastLines:
+		hintLines = 3
+	}
 	if ui.line != nil {
-		rows = append(rows, candidates(ui.line, width, messageLines)...)
+		room := messageLines + len(hintRows(seen, ui, width, hintLines)) // so that the picture stays as it is
+		rows = append(rows, candidates(ui.line, width, max(room-1, 1))...)
 		text, at := typedRow(ui.line, width)
 		x, row = at, len(rows)
 		rows = append(rows, text)
-	} else {
-		rows = append(rows, handRow(seen, ui, width))
+		if room > 1 {
+			rows = append(rows, fit(typingHints, width))
+		}
+		return append(rows, last), x, row
+	}
+	if rows = append(rows, handRow(seen, ui, width)); !asked {
 		rows = append(rows, pages(messageRows(ui, width, messageLines), messageLines)...)
 	}
-	asked := seen.Snap.Question != ""
 	switch {
 	case asked:
 		rows = append(rows, answers(seen, width, max(height-leastDial-len(rows)-1, 1))...)
-	case height >= leastLines:
-		most := 3
-		if height >= roomyLines {
-			most = 8
-		}
-		rows = append(rows, hintRows(seen, ui, width, most)...)
+	case hintLines > 0:
+		rows = append(rows, hintRows(seen, ui, width, hintLines)...)
 	}
+	rows = rows[:min(len(rows), height-1)]
 	return append(rows, last), x, row
 }
+
+// typingHints are the keys while words are typed.
+const typingHints = " " + strong + "Enter" + normal + " says it" + parting + strong + "Tab" + normal + " completes" + parting +
+	strong + "↑↓" + normal + " typed before" + parting + strong + "Esc" + normal + " leaves"
 
 // messageRows tell the latest answer, or what a first press waits for.
 func messageRows(ui *state, width, lines int) []string {
@@ -221,5 +234,5 @@ func typedRow(l *line, width int) (text string, x int) {
 		before = string(runes[1:])
 	}
 	x = columns(prompt) + columns(before)
-	return set(strong, prompt) + before + fit(after, max(room-columns(before), 0)), x
+	return fit(set(strong, prompt)+before+fit(after, max(room-columns(before), 0)), width), min(x, width-1)
 }
