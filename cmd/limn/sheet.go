@@ -200,10 +200,6 @@ func sheetPages(ctx context.Context, dir string, folder *files.Folder, shoot *cu
 	return pages, nil
 }
 
-// planWidth is the width for which plans are drawn: narrow, so that their words stay
-// legible on half a page.
-const planWidth = dial.NarrowWidth
-
 // planBatch is how many cues are settled at once: no more than dial shows on a sheet.
 const planBatch = 50
 
@@ -221,10 +217,11 @@ func sheetPlans(ctx context.Context, shoot *cue.Shoot, s *plan.Sheet, pages []sh
 		for i, snap := range snaps {
 			for _, p := range []struct {
 				frame dial.Frame
+				width int // the second is drawn small, with words that stay legible so
 				to    *[]byte
-			}{{dial.Camera, &pages[at+i].Camera}, {dial.Boat, &pages[at+i].Boat}} {
+			}{{dial.Camera, dial.WideWidth, &pages[at+i].Camera}, {dial.Boat, dial.NarrowWidth, &pages[at+i].Boat}} {
 				var svg bytes.Buffer
-				opt := dial.Options{Theme: dial.Ink, Frame: p.frame, Part: dial.Plan, Width: planWidth, ID: fmt.Sprintf("plan%d%s", at+i, p.frame)}
+				opt := dial.Options{Theme: dial.Ink, Frame: p.frame, Part: dial.Plan, Width: p.width, ID: fmt.Sprintf("plan%d%s", at+i, p.frame)}
 				if err := dial.SVG(&svg, shoot, snap, opt); err != nil {
 					return err
 				}

@@ -44,6 +44,9 @@ var (
 // Contact lays pictures out on one sheet, with captions. Size is that of a frame
 // without a picture.
 func Contact(frames []Frame, size reflect.Size) (*image.RGBA, error) {
+	if len(frames) == 0 {
+		return image.NewRGBA(image.Rectangle{}), nil
+	}
 	w := float64(size.Width)
 	slate, err := newFace(gobold.TTF, w*contactSlate)
 	text, err2 := newFace(goregular.TTF, w*contactText)

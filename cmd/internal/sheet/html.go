@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -168,33 +170,54 @@ func cellText(item plan.FullItem, key string) string {
 	return ""
 }
 
-// slotsText writes slots, runs of one value of long units in short.
+// slotsText writes slots; long units whose slots repeat in groups, as those of a
+// strip's cells do, in short.
 func slotsText(u plan.SheetSlots) string {
-	var b strings.Builder
 	if len(u.Values) <= wide {
-		for i, v := range u.Values {
-			if i > 0 {
-				b.WriteString(" ")
-			}
-			fmt.Fprint(&b, v)
-		}
-		return b.String()
+		return numbers(u.Values)
 	}
+	each := period(u.Values)
+	var runs []string
 	for i := 0; i < len(u.Values); {
-		k := i
-		for k < len(u.Values) && u.Values[k] == u.Values[i] {
-			k++
+		group := u.Values[i:min(i+each, len(u.Values))]
+		k := i + len(group)
+		for k+each <= len(u.Values) && slices.Equal(u.Values[k:k+each], group) {
+			k += each
 		}
-		if i > 0 {
-			b.WriteString(" ")
+		text := numbers(group)
+		if n := (k - i) / len(group); n > 1 {
+			text = fmt.Sprintf("%dx(%s)", n, text)
 		}
-		if k-i > 2 {
-			fmt.Fprintf(&b, "%dx%d", k-i, u.Values[i])
-		} else {
-			k = i + 1
-			fmt.Fprint(&b, u.Values[i])
-		}
+		runs = append(runs, text)
 		i = k
 	}
-	return b.String()
+	return strings.Join(runs, " ")
+}
+
+// mostEach is the most slots that a repeated group may have.
+const mostEach = 12
+
+// period is the length of group whose repeats leave the fewest.
+func period(v []int) int {
+	best, left := 1, len(v)+1
+	for each := 1; each <= mostEach; each++ {
+		groups := 0
+		for i := 0; i < len(v); i += each {
+			if i < each || i+each > len(v) || !slices.Equal(v[i:i+each], v[i-each:i]) {
+				groups++
+			}
+		}
+		if n := groups * each; n < left {
+			best, left = each, n
+		}
+	}
+	return best
+}
+
+func numbers(v []int) string {
+	words := make([]string, len(v))
+	for i := range v {
+		words[i] = strconv.Itoa(v[i])
+	}
+	return strings.Join(words, " ")
 }
