@@ -18,9 +18,12 @@ import (
 	"limn/testdata"
 )
 
-func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+// teatest waits for signals for good.
+func TestMain(m *testing.M) {
+	goleak.VerifyTestMain(m, goleak.IgnoreTopFunction("github.com/charmbracelet/x/exp/teatest/v2.NewTestModel.func2"))
+}
 
-var update = flag.Bool("update", false, "write the golden files instead of comparing with them")
+var update = flag.Bool("golden", false, "write the golden files instead of comparing with them")
 
 // golden compares a view with the file of that name, or writes it.
 func golden(t *testing.T, name, got string) {
@@ -37,7 +40,7 @@ func golden(t *testing.T, name, got string) {
 		t.Fatal(err)
 	}
 	if !bytes.Equal([]byte(got+"\n"), want) {
-		t.Errorf("the view differs from %s; look at what go test -update writes there:\n%s", file, got)
+		t.Errorf("the view differs from %s; look at what go test -golden writes there:\n%s", file, got)
 	}
 }
 

@@ -27,6 +27,12 @@ var named = []string{
 	"f1", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "f9", "f10", "f11", "f12",
 }
 
+// aliases are other names that keyboards give them.
+var aliases = map[string]string{
+	"pagedown": "pgdown", "page down": "pgdown", "pgdn": "pgdown", "pageup": "pgup", "page up": "pgup",
+	"return": "enter", "escape": "esc", "del": "delete", "ins": "insert",
+}
+
 // modifiers that a key may have before its name.
 var modifiers = []string{"ctrl", "alt", "shift"}
 
@@ -123,6 +129,9 @@ func keyOf(key string) (string, error) {
 	one := utf8.RuneCountInString(name) == 1
 	if !one {
 		name = strings.ToLower(name)
+		if same, ok := aliases[name]; ok {
+			name = same
+		}
 	}
 	if why, ok := reserved[mods+name]; ok {
 		return "", fmt.Errorf("%q cannot be given another meaning: %s; choose another key", key, why)

@@ -43,7 +43,7 @@ func TestDefaultKeys(t *testing.T) {
 
 func TestBind(t *testing.T) {
 	k := DefaultKeys()
-	if err := k.Bind("next", "PgUp", "F5"); err != nil {
+	if err := k.Bind("next", "PageUp", "F5"); err != nil {
 		t.Fatal(err)
 	}
 	if got := k.of(Next); !slices.Equal(got, []string{"f5", "pgup"}) {
@@ -73,7 +73,7 @@ func TestBind(t *testing.T) {
 func TestBindFaults(t *testing.T) {
 	for _, c := range []struct{ action, key, want string }{
 		{"nxt", "pgdown", `no key does "nxt"; did you mean "next"?`},
-		{"next", "pagedown", `there is no key "pagedown"; did you mean "pgdown"?, or one character`},
+		{"next", "pgdwn", `there is no key "pgdwn"; did you mean "pgdown"?, or one character`},
 		{"next", "", `there is no key ""`},
 		{"next", " ", `write "space"`},
 		{"next", "esc", `it closes whatever is open`},

@@ -117,7 +117,7 @@ func where(stack string) string {
 		if strings.HasPrefix(line, "panic(") {
 			past = true
 		}
-		if line = strings.TrimSpace(line); past && strings.Contains(line, "/cmd/internal/") {
+		if line = strings.TrimSpace(line); past && strings.Contains(line, "/cmd/internal/") && strings.Contains(line, ".go:") {
 			place, _, _ := strings.Cut(line[strings.LastIndex(line, "/cmd/internal/")+1:], " ")
 			return place
 		}
@@ -127,7 +127,8 @@ func where(stack string) string {
 
 func (g *guard) Init() tea.Cmd { return g.model.Init() }
 
-func (g *guard) Update(msg tea.Msg) (_ tea.Model, cmd tea.Cmd) {
+func (g *guard) Update(msg tea.Msg) (next tea.Model, cmd tea.Cmd) {
+	next = g // after a panic too
 	defer g.caught()
 	_, cmd = g.model.Update(msg)
 	return g, g.guarded(cmd)
