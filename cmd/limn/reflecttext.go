@@ -155,8 +155,14 @@ func reflectJSON(w io.Writer, r *plan.Mirror, dotsAlone, explain bool) error {
 				kind = "card"
 			}
 			images = append(images, object{
-				{"kind", kind}, {"name", m.Name}, {"where", m.Where}, {"x", number{m.X, 4}}, {"y", number{m.Y, 4}}, {"always", m.Always},
-				{"say", m.Say}, {"figures", planFigures(mirrorFigures(m), explain)},
+				{"kind", kind},
+				{"name", m.Name},
+				{"where", m.Where},
+				{"x", number{m.X, 4}},
+				{"y", number{m.Y, 4}},
+				{"always", m.Always},
+				{"say", m.Say},
+				{"figures", planFigures(mirrorFigures(m), explain)},
 			})
 		}
 		lines := []object{}

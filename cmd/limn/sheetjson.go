@@ -30,8 +30,18 @@ func sheetJSON(w io.Writer, s *plan.Sheet, look *sheet.Options) error {
 		for k := range c.Light {
 			l := &c.Light[k]
 			light = append(light, object{
-				{"source", l.Name}, {"role", l.Role}, {"level", l.Level}, {"stops", l.Stops}, {"lux", l.Lux},
-				{"kelvin", l.Colour.Kelvin}, {"tint", l.Colour.Tint}, {"xy", l.Colour.XY}, {"ramp", l.Colour.Note}, {"short", l.Short}, {"timing", l.Timing}, {"by_hand", l.Hand},
+				{"source", l.Name},
+				{"role", l.Role},
+				{"level", l.Level},
+				{"stops", l.Stops},
+				{"lux", l.Lux},
+				{"kelvin", l.Colour.Kelvin},
+				{"tint", l.Colour.Tint},
+				{"xy", l.Colour.XY},
+				{"ramp", l.Colour.Note},
+				{"short", l.Short},
+				{"timing", l.Timing},
+				{"by_hand", l.Hand},
 			})
 		}
 		slots := []object{}
@@ -41,18 +51,37 @@ func sheetJSON(w io.Writer, s *plan.Sheet, look *sheet.Options) error {
 			}
 		}
 		cues[i] = object{
-			{"slate", c.Slate}, {"cue", c.Name}, {"angle", c.Angle}, {"azimuth", c.Azimuth}, {"look", c.Look}, {"note", c.Note},
-			{"light", light}, {"off", append([]string{}, c.Dark...)}, {"cards", stands(c.Cards)}, {"moved", stands(c.Moved)},
-			{"camera", c.Camera}, {"timing", c.Timing}, {"by_hand", append([]string{}, c.Hands...)}, {"say", append([]string{}, c.Exposure.Say...)},
-			{"watts", c.Watts}, {"slots", slots},
+			{"slate", c.Slate},
+			{"cue", c.Name},
+			{"angle", c.Angle},
+			{"azimuth", c.Azimuth},
+			{"look", c.Look},
+			{"note", c.Note},
+			{"light", light},
+			{"off", append([]string{}, c.Dark...)},
+			{"cards", stands(c.Cards)},
+			{"moved", stands(c.Moved)},
+			{"camera", c.Camera},
+			{"timing", c.Timing},
+			{"by_hand", append([]string{}, c.Hands...)},
+			{"say", append([]string{}, c.Exposure.Say...)},
+			{"watts", c.Watts},
+			{"slots", slots},
 		}
 	}
 	sources := []object{}
 	for i := range s.Sources {
 		l := &s.Sources[i]
 		sources = append(sources, object{
-			{"source", l.Name}, {"role", l.Role}, {"profile", l.Profile}, {"patch", l.Patch}, {"size", l.Size}, {"place", l.Place},
-			{"diffusion", l.Diffusion}, {"full", l.Full}, {"note", l.Note},
+			{"source", l.Name},
+			{"role", l.Role},
+			{"profile", l.Profile},
+			{"patch", l.Patch},
+			{"size", l.Size},
+			{"place", l.Place},
+			{"diffusion", l.Diffusion},
+			{"full", l.Full},
+			{"note", l.Note},
 		})
 	}
 	cards := []object{}
@@ -61,8 +90,17 @@ func sheetJSON(w io.Writer, s *plan.Sheet, look *sheet.Options) error {
 		cards = append(cards, object{{"card", l.Name}, {"kind", l.Kind}, {"size", l.Size}, {"note", l.Note}, {"in", append([]string{}, l.In...)}})
 	}
 	return writeJSON(w, object{
-		{"version", jsonVersion}, {"shoot", s.Name}, {"scale", s.Scale}, {"revision", look.Revision}, {"made", look.Source},
-		{"subject", facts(s.Subject)}, {"camera", facts(s.Camera)}, {"cues", cues}, {"sources", sources}, {"cards", cards},
-		{"cautions", s.Cautions}, {"notes", append([]string{}, s.Notes...)},
+		{"version", jsonVersion},
+		{"shoot", s.Name},
+		{"scale", s.Scale},
+		{"revision", look.Revision},
+		{"made", look.Source},
+		{"subject", facts(s.Subject)},
+		{"camera", facts(s.Camera)},
+		{"cues", cues},
+		{"sources", sources},
+		{"cards", cards},
+		{"cautions", s.Cautions},
+		{"notes", append([]string{}, s.Notes...)},
 	})
 }

@@ -55,7 +55,7 @@ type CueMirror struct {
 type MirrorImage struct {
 	Name  string
 	Card  bool
-	Where string // on the subject
+	Where string  // on the subject
 	X, Y  float64 // in the picture, 0 to 1 from the upper left corner
 
 	Luminance Figure // cd/m²

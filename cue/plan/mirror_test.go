@@ -182,7 +182,9 @@ func TestLineAndBack(t *testing.T) {
 }
 
 func TestParseLine(t *testing.T) {
-	spot := func(side reflect.Side, along, up float64) reflect.Spot { return reflect.Spot{Side: side, Along: along, Up: up} }
+	spot := func(side reflect.Side, along, up float64) reflect.Spot {
+		return reflect.Spot{Side: side, Along: along, Up: up}
+	}
 	for text, want := range map[string][2]reflect.Spot{
 		"starboard upper edge 10 % to 60 %":   {spot(reflect.Starboard, 0.1, 0.97), spot(reflect.Starboard, 0.6, 0.97)},
 		"Port 40% midships to 90%":            {spot(reflect.Port, 0.5, 0.4), spot(reflect.Port, 0.9, 0.4)},
@@ -360,4 +362,3 @@ func TestSlates(t *testing.T) {
 		}
 	})
 }
-
