@@ -30,7 +30,7 @@ func newRun(std stdio) *cobra.Command {
 	var f runFlags
 	cmd := &cobra.Command{
 		Use:   "run [SHOOT]",
-		Short: "Play a shoot on its lights, line by line",
+		Short: "Play a shoot on its lights, from the screen or line by line",
 		Long: `Plays a shoot on the outputs of its rig.toml. Enter goes on: to the next cue, or,
 where hands were asked to turn the model or move a card, it says that this is done.
 The words of the grammar do the rest (help lists them): trim and keep, looks,
@@ -38,6 +38,21 @@ one light alone, new angles. What is kept is written into the shoot's files in
 place, and what others write there fades in. Nothing is sent before the first command. A node or an adapter that is missing is reported and tried again,
 and the others go on. Ctrl-C ends the run the way each output's on-exit says;
 a second Ctrl-C ends it at once.
+
+In a terminal the turntable is drawn, with its lights and what comes next, and single keys
+do all that words do; they stand below the picture, and ? lists every one. Page Down
+and Page Up, a presenter's clicker, step. Dark needs its key twice within a second: a terminal
+does not tell how long a key is held. Keys of your own go into limn/keys.toml in your
+folder of settings:
+
+  [keys]
+  "go on" = ["enter", "f5"]          # the middle button of a clicker
+  next    = ["pgdown", "space"]
+  [say]
+  f2      = "look dusk on"
+  f3      = "trim {light} up 1 stop" # the light in hand
+
+--lines goes line by line there too, and so does everything that is no terminal.
 
 What is done goes into a journal, .limn/journal in the shoot's folder. A run that broke
 off, by a crash or a cable, is taken up by the next: same cue, trims, looks and fade, at

@@ -200,6 +200,12 @@ func (m *model) say(line string) {
 // send checks a typed line and then hands it on; with a fault it stays, to be mended.
 func (m *model) send(text string) tea.Cmd {
 	first, _, _ := strings.Cut(text, " ")
+	if first == "help" || first == "?" {
+		m.close(text)
+		m.panel = noPanel
+		m.open(helpPanel)
+		return nil
+	}
 	if isDeskWord(first) && first != "quit" {
 		m.panel, m.cursor = messagesPanel, MaxMessages // the answer has several lines
 	}

@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -141,6 +142,10 @@ func (m *model) act(a Action) tea.Cmd {
 	m.armed = ""
 	switch a {
 	case GoOn:
+		if n := len(s.Prompts); n > 0 && strings.HasSuffix(s.Prompts[n-1], rollingWords) {
+			m.tell(fmt.Sprintf("the table moves next: say rolling once the camera runs (%s, rolling)", m.keys.cap1(Series)), false)
+			return nil // no matter for an Enter too many
+		}
 		m.say("")
 	case Hold:
 		m.say(either(s.Motion == cue.Held, "resume", "hold"))
@@ -201,6 +206,9 @@ func (m *model) act(a Action) tea.Cmd {
 	}
 	return nil
 }
+
+// rollingWords end what is asked before a table turns for the camera.
+const rollingWords = ": rolling?"
 
 func either(is bool, then, otherwise string) string {
 	if is {

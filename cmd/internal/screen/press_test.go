@@ -55,6 +55,7 @@ func TestKeysSay(t *testing.T) {
 		{"given up", "", strings.Split("t|g|o|esc|u", "|"), []string{"undo"}},
 		{"completed", "", strings.Split("t|m|a|t|tab|b|o|w|enter", "|"), []string{"match exposure to bow"}},
 		{"several", "", strings.Split("t|n|e|x|t|;|k|e|e|p|enter", "|"), []string{"next;keep"}},
+		{"help, typed", "", strings.Split("t|h|e|l|p|enter|end|enter", "|"), []string{"take theirs"}},
 		{"a note", "", strings.Split("n|h|i|enter", "|"), []string{"note hi"}},
 		{"no question, no answer", "", []string{"1", "9"}, nil},
 		{"an unknown key", "", []string{"z", "esc"}, nil},
@@ -162,6 +163,17 @@ func TestDarkIsDeliberate(t *testing.T) {
 	b.Update(disarmMsg(b.armedAt))
 	if b.armed != "" {
 		t.Error("a first press stays armed")
+	}
+}
+
+// Enter does not set a table going.
+func TestEnterIsNotRolling(t *testing.T) {
+	b := at(t, settle(start(t), "go bow"), 80, 24)
+	b.live.said = nil
+	b.seen.Snap.Prompts = []string{"the table turns from 0° to 90°, keep clear: rolling?"}
+	b.keys("enter")
+	if len(b.live.said) > 0 || !strings.Contains(b.latest, "rolling") {
+		t.Errorf("Enter says %q and tells %q", b.live.said, b.latest)
 	}
 }
 
