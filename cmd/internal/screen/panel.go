@@ -37,7 +37,7 @@ func (m *model) open(p panel) {
 		return
 	}
 	m.panel = p
-	items := itemsOf(&m.seen, &m.state)
+	items := itemsOf(&m.seen, &m.state, m.width)
 	m.cursor = firstOf(items)
 	if p == messagesPanel {
 		m.cursor = max(len(items)-1, 0)
@@ -58,8 +58,11 @@ const (
 	signNot  = "◇"
 )
 
-// itemsOf lists what the open panel holds.
-func itemsOf(seen *Seen, ui *state) []item {
+// messageLines is the most lines that one message takes in its panel.
+const messageLines = 6
+
+// itemsOf lists what the open panel holds, in so many columns.
+func itemsOf(seen *Seen, ui *state, width int) []item {
 	switch ui.panel {
 	case cuesPanel:
 		return cueItems(seen)
@@ -68,9 +71,11 @@ func itemsOf(seen *Seen, ui *state) []item {
 	case seriesPanel:
 		return seriesItems(seen)
 	case messagesPanel:
-		items := make([]item, len(ui.messages))
-		for i, t := range ui.messages {
-			items[i] = item{text: t}
+		var items []item
+		for _, t := range ui.messages {
+			for _, line := range wrap(t, width-6, messageLines) {
+				items = append(items, item{text: line})
+			}
 		}
 		if len(items) == 0 {
 			items = []item{{text: "nothing was said yet", title: true}}
@@ -172,7 +177,7 @@ func helpOf(command string) string {
 
 // inPanel moves in the open panel or chooses from it; false for keys that are not its.
 func (m *model) inPanel(name string) (tea.Cmd, bool) {
-	items := itemsOf(&m.seen, &m.state)
+	items := itemsOf(&m.seen, &m.state, m.width)
 	page := max(panelLines(m.height)-2, 1)
 	switch name {
 	case "esc":

@@ -9,20 +9,13 @@ func panelLines(height int) int { return max(height-headLines-8, 1) }
 
 // panelOf draws the open panel in so many columns and lines.
 func panelOf(seen *Seen, ui *state, width, lines int) []string {
-	items := itemsOf(seen, ui)
+	items := itemsOf(seen, ui, width)
 	room := max(lines-2, 1)
 	cursor := min(max(ui.cursor, 0), max(len(items)-1, 0))
 	from := min(max(cursor-room/2, 0), max(len(items)-room, 0))
-	wide := 0
-	for _, it := range items {
-		if !it.title {
-			wide = max(wide, columns(it.text))
-		}
-	}
-	wide = min(wide, width*45/100)
 	out := []string{""}
 	for i := from; i < min(from+room, len(items)); i++ {
-		out = append(out, itemRow(&items[i], i == cursor, wide, width))
+		out = append(out, itemRow(&items[i], i == cursor, widest(items, i, width*45/100), width))
 	}
 	for len(out) < lines-1 {
 		out = append(out, "")
@@ -34,23 +27,38 @@ func panelOf(seen *Seen, ui *state, width, lines int) []string {
 	return append(out, set(quiet, fit(" ↑↓ move, ←→ by pages, Enter chooses, Esc closes"+where, width)))
 }
 
+// widest is how wide the first column is among the items that stand under the same title as
+// one of them, at most so wide.
+func widest(items []item, of, most int) int {
+	wide := 0
+	for i := of; i >= 0 && !items[i].title; i-- {
+		wide = max(wide, columns(items[i].text))
+	}
+	for i := of; i < len(items) && !items[i].title; i++ {
+		wide = max(wide, columns(items[i].text))
+	}
+	return min(wide, most)
+}
+
+// itemRow is one item. Where the cursor stands is shown by a sign and by weight: a bright bar
+// would light a dark room.
 func itemRow(it *item, here bool, wide, width int) string {
 	if it.title {
 		return " " + set(strong, fit(it.text, width-2))
 	}
-	if it.more == "" { // a message: as wide as it is
-		wide = max(wide, width-8)
+	if it.more == "" { // nothing stands beside it
+		wide = max(width-8, 1)
 	}
-	text := " " + pad(fit(it.text, wide), wide)
+	text := " " + fit(it.text, wide)
 	if it.sign != "" {
 		text = " " + it.sign + text
+		wide += 2
 	}
 	if it.more != "" {
-		text += "  " + clean(it.more)
+		text = pad(text, wide+1) + "  " + clean(it.more)
 	}
-	text = fit(" "+text, width-2)
 	if here {
-		return set(turned, pad(text, width-2))
+		return set(strong, fit(" ›"+text, width-2))
 	}
-	return text
+	return fit("  "+text, width-2)
 }

@@ -241,7 +241,7 @@ func TestMessages(t *testing.T) {
 func TestHelpHasEveryCommand(t *testing.T) {
 	b := at(t, settle(start(t), "go bow"), 80, 24)
 	b.keys("?")
-	items := itemsOf(&b.seen, &b.state)
+	items := itemsOf(&b.seen, &b.state, 80)
 	for _, c := range operate.Grammar() {
 		for _, u := range c.Commands {
 			i := slices.IndexFunc(items, func(it item) bool { return it.text == u.Command })
