@@ -145,7 +145,7 @@ func reflectShoot(ctx context.Context, shoot *cue.Shoot, f *reflectFlags, size r
 	}
 	pictures := f.picture != "" || f.sheet != ""
 	silent := pictures && !f.json && !f.dots && !f.explain && len(f.lines) == 0
-	opt.Bare = silent
+	opt.Bare = silent || len(f.lines) > 0 && !f.json && !f.dots // a line is a question of its own
 	report, err := plan.NewMirror(ctx, shoot, opt)
 	if err != nil {
 		if ctx.Err() != nil {
@@ -167,5 +167,5 @@ func reflectShoot(ctx context.Context, shoot *cue.Shoot, f *reflectFlags, size r
 	if silent {
 		return nil // pictures alone were asked for; where they went is said
 	}
-	return reflectText(std.Out, report, f.explain)
+	return reflectText(std.Out, report, opt.Bare, f.explain)
 }

@@ -10,8 +10,8 @@ import (
 	"limn/cue/plan"
 )
 
-// reflectText prints what the varnish shows, cue by cue.
-func reflectText(w io.Writer, r *plan.Mirror, explain bool) error {
+// reflectText prints what the varnish shows, cue by cue; bare is without mirror images.
+func reflectText(w io.Writer, r *plan.Mirror, bare, explain bool) error {
 	fmt.Fprintf(w, "%s, 1:%g\n", r.Name, r.Scale)
 	for i := range r.Cues {
 		c := &r.Cues[i]
@@ -20,7 +20,7 @@ func reflectText(w io.Writer, r *plan.Mirror, explain bool) error {
 			fmt.Fprintf(w, "  nothing can be seen: needs %s\n", c.Missing)
 			continue
 		}
-		if len(c.Images) == 0 {
+		if len(c.Images) == 0 && !bare {
 			fmt.Fprintln(w, "  the camera sees no light and no card in the coat")
 		}
 		for j := range c.Images {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -22,6 +23,7 @@ import (
 type sheetFlags struct {
 	output   string
 	cues     []string
+	log      string
 	pictures bool
 	even     bool
 	size     string
@@ -75,6 +77,7 @@ installed browser; .csv or .json. --pictures draws what the camera sees onto eac
 	fl := cmd.Flags()
 	fl.StringVarP(&f.output, "output", "o", "", "write into `FILE`.html, .pdf, .csv or .json (- for HTML on standard output)")
 	fl.StringArrayVar(&f.cues, "cue", nil, "only the cue of this `NAME`; may be given again")
+	fl.StringVar(&f.log, "log", "", "as shot: the light that a run had, from its journal `LOG`, or of a shoot's folder the last one")
 	fl.BoolVar(&f.pictures, "pictures", false, "draw what the camera sees onto each page; takes about a second a cue")
 	fl.BoolVar(&f.even, "even", false, "expose those pictures by their own light, not as the camera is set")
 	fl.StringVar(&f.size, "size", sheetPicture, "size of those pictures, `WIDTHxHEIGHT` in pixels")
@@ -97,6 +100,20 @@ func writeSheet(ctx context.Context, dir string, f *sheetFlags, file *sheetFile,
 	}
 	mesh := readMesh(shoot, dir, std)
 	opt := plan.SheetOptions{Options: plan.Options{Cues: f.cues, Mesh: boundsOf(mesh)}}
+	source := "from the files of " + filepath.Base(filepath.Clean(dir))
+	if f.log != "" {
+		if opt.Light, opt.Cues, source, err = sheetLog(f.log, shoot, f.cues, std); err != nil {
+			return err
+		}
+		played := *shoot // for plans and pictures; the folder's own stays as it is
+		played.Resolved = slices.Clone(shoot.Resolved)
+		for i, r := range opt.Light {
+			if r != nil {
+				played.Resolved[i] = *r
+			}
+		}
+		shoot = &played
+	}
 	s, err := plan.NewSheet(shoot, opt)
 	if err != nil {
 		return planFault(err)
@@ -104,7 +121,7 @@ func writeSheet(ctx context.Context, dir string, f *sheetFlags, file *sheetFile,
 	if ctx.Err() != nil {
 		return ended(ctx)
 	}
-	look := sheet.Options{Revision: f.revision, Source: "from the files of " + filepath.Base(filepath.Clean(dir)), Slots: !f.noSlots}
+	look := sheet.Options{Revision: f.revision, Source: source, Slots: !f.noSlots}
 	if look.Revision == "" {
 		look.Revision = revisionOf(dir, folder)
 	}
@@ -131,6 +148,15 @@ func writeSheet(ctx context.Context, dir string, f *sheetFlags, file *sheetFile,
 		note(std.Err, "%s on %s", count(len(s.Cues), "cue"), file.name)
 	}
 	return nil
+}
+
+// cueNames are the cues of a sheet.
+func cueNames(s *plan.Sheet) []string {
+	names := make([]string, len(s.Cues))
+	for i := range s.Cues {
+		names[i] = s.Cues[i].Name
+	}
+	return names
 }
 
 // revisionOf is when a shoot's files were last changed.
@@ -168,7 +194,7 @@ func sheetPages(ctx context.Context, dir string, folder *files.Folder, shoot *cu
 		return pages, nil
 	}
 	effort := reflect.Effort{Workers: f.workers}
-	r, err := plan.NewMirror(ctx, shoot, plan.MirrorOptions{Cues: f.cues, Mesh: mesh, Effort: effort, Bare: true})
+	r, err := plan.NewMirror(ctx, shoot, plan.MirrorOptions{Cues: cueNames(s), Mesh: mesh, Effort: effort, Bare: true})
 	if err != nil {
 		if ctx.Err() != nil {
 			return nil, ended(ctx)
