@@ -93,11 +93,13 @@ func contactLines(shoot *cue.Shoot, c *plan.CueMirror, even bool) []string {
 	if c.Angle != "" {
 		where = c.Angle + ", " + where
 	}
-	how := plan.CameraSettings(shoot, &shoot.Resolved[c.Cue])
-	if even || c.MetersItself() {
-		how += ", exposed by its own light"
+	if how := plan.CameraSettings(shoot, &shoot.Resolved[c.Cue]); how != "" {
+		where += ", " + how
 	}
-	lines := []string{where + "   " + how, plan.LightInShort(shoot, &shoot.Resolved[c.Cue])}
+	if even || c.MetersItself() {
+		where += ", exposed by its own light"
+	}
+	lines := []string{where, plan.LightInShort(shoot, &shoot.Resolved[c.Cue])}
 	for i := range c.View {
 		if v := &c.View[i]; v.Hides.Value > 0 {
 			lines = append(lines, v.Say)

@@ -22,7 +22,7 @@ type Frame struct {
 	Picture image.Image // nil = none: a grey card of the usual size with Why on it
 	Why     string      // there is none
 	Slate   string
-	Lines   []string // cut where they are too long
+	Lines   []string // broken where they are too long
 }
 
 // Looks of a contact sheet, as shares of a picture's width so that any size reads alike.
@@ -31,6 +31,8 @@ const (
 	contactText  = 0.024
 	contactGap   = 0.025
 	leastText    = 9 // pixels
+	mostLines    = 8 // of a caption; the rest is left out
+	mostRunes    = 400
 )
 
 // The sheet is dark, as pictures are looked at; its words are far above it in contrast.
@@ -57,8 +59,13 @@ func Contact(frames []Frame, size reflect.Size) (*image.RGBA, error) {
 	defer text.Close()
 	lines := 0
 	pictures := make([]image.Image, len(frames))
+	captions := make([][]string, len(frames))
 	for i := range frames {
-		lines = max(lines, len(frames[i].Lines))
+		for _, t := range frames[i].Lines {
+			captions[i] = append(captions[i], wrap(plainText(t), text, size.Width)...)
+		}
+		captions[i] = captions[i][:min(len(captions[i]), mostLines)]
+		lines = max(lines, len(captions[i]))
 		pictures[i] = frames[i].Picture
 		if pictures[i] == nil {
 			pictures[i] = missingPicture(size, frames[i].Why, text)
@@ -67,12 +74,12 @@ func Contact(frames []Frame, size reflect.Size) (*image.RGBA, error) {
 	lead := text.Metrics().Height.Ceil()
 	head := slate.Metrics().Height.Ceil()
 	layout := reflect.Contact{Gap: int(w * contactGap), Caption: head + lines*lead + lead/2, Ground: contactGround}
-	out, captions := layout.Sheet(pictures)
-	for i, box := range captions {
+	out, boxes := layout.Sheet(pictures)
+	for i, box := range boxes {
 		y := box.Min.Y + slate.Metrics().Ascent.Ceil()
 		line(out, slate, contactInk, box, y, frames[i].Slate)
 		y = box.Min.Y + head + text.Metrics().Ascent.Ceil()
-		for _, t := range frames[i].Lines {
+		for _, t := range captions[i] {
 			line(out, text, contactDim, box, y, t)
 			y += lead
 		}
@@ -119,22 +126,24 @@ func wrap(text string, face font.Face, width int) []string {
 	return append(lines, at)
 }
 
-// line writes one line of text into a box, cut with an ellipsis where it is too long.
-func line(img draw.Image, face font.Face, ink color.Color, box image.Rectangle, y int, text string) {
-	text = strings.Map(func(r rune) rune {
+// plainText is text without what hides or turns it, no longer than any line of a
+// sheet: measuring a hostile one would take for ever.
+func plainText(text string) string {
+	runes := []rune(strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
 			return ' '
 		}
 		return r
-	}, strings.ToValidUTF8(text, "?"))
-	runes := []rune(text)
-	const most = 400 // no line of a sheet is longer; measuring a hostile one would take for ever
-	if len(runes) > most {
-		runes = runes[:most]
-	}
-	for whole := len(runes); len(runes) > 0 && font.MeasureString(face, string(runes)).Ceil() > box.Dx(); {
+	}, strings.ToValidUTF8(text, "?")))
+	return string(runes[:min(len(runes), mostRunes)])
+}
+
+// line writes one line of text into a box, cut with an ellipsis where it is too long.
+func line(img draw.Image, face font.Face, ink color.Color, box image.Rectangle, y int, text string) {
+	runes := []rune(plainText(text))
+	for len(runes) > 0 && font.MeasureString(face, string(runes)).Ceil() > box.Dx() {
 		runes = runes[:len(runes)-1]
-		if len(runes) < whole && len(runes) > 0 {
+		if len(runes) > 0 {
 			runes[len(runes)-1] = '…'
 		}
 	}
