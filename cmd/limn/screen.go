@@ -23,6 +23,9 @@ import (
 // repeats is faster than light that has to be worked out.
 const maxLinesWaiting = 32
 
+// showScreen shows a screen until its end; tests put one there that fails.
+var showScreen = screen.Run
+
 // screenFor makes the screen of a run; nil where the run goes line by line: asked for, nobody
 // types, or no terminal to draw on.
 func screenFor(in *operator, lines bool) (*deskScreen, error) {
@@ -70,7 +73,7 @@ func (s *deskScreen) work(ctx context.Context, d *desk) {
 	var shown sync.WaitGroup
 	shownUntil, hide := context.WithCancel(ctx)
 	shown.Go(func() {
-		err := screen.Run(shownUntil, screen.Options{
+		err := showScreen(shownUntil, screen.Options{
 			Stage: s, Answers: s.messages, Keys: s.keys, In: s.std.In, Out: s.std.Out,
 		})
 		out.plain(s.std.Out)

@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"io"
 	"os"
 	"os/exec"
@@ -13,6 +15,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"limn/cmd/internal/screen"
 	"limn/dmx/dmxtest"
 )
 
@@ -252,6 +255,46 @@ universes = [1]
 		t.Errorf("status %v", s.ProcessState)
 	}
 	s.restored()
+}
+
+// A screen that fails takes nothing with it: the light goes on, line by line.
+func TestAScreenThatFails(t *testing.T) {
+	t.Setenv("TERM", "xterm")
+	t.Setenv("XDG_CONFIG_HOME", t.TempDir())
+	failed := make(chan struct{})
+	showScreen = func(context.Context, screen.Options) error {
+		defer close(failed)
+		return errors.New("the screen failed: of itself")
+	}
+	defer func() { showScreen = screen.Run }()
+	receiver, addr := listener(t, "--artnet", "127.0.0.1:0")
+	pty := dmxtest.OpenPTY(t)
+	terminal, err := os.OpenFile(pty.Name, os.O_RDWR|unix.O_NOCTTY, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	shows := newTranscript()
+	read := make(chan struct{})
+	go func() {
+		io.Copy(shows, pty.Master)
+		close(read)
+	}()
+	status := make(chan int, 1)
+	go func() {
+		status <- run(t.Context(), []string{"run", shootWith(t, artNetTo(addr, "leave"))}, stdio{In: terminal, Out: terminal, Err: terminal})
+	}()
+	<-failed
+	shows.says(t, "the light goes on; from here on line by line")
+	io.WriteString(pty.Master, "next\n")
+	receiver.out.says(t, `"universes":{"1":{`)
+	shows.says(t, "bow: settled")
+	io.WriteString(pty.Master, "quit\n")
+	if got := <-status; got != statusDone {
+		t.Errorf("status %d\n%s", got, shows)
+	}
+	pty.Master.Close() // hangs up on whoever still reads
+	<-read
+	terminal.Close()
 }
 
 // The operator's own keys, and each slip in them.
