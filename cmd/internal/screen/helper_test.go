@@ -148,14 +148,6 @@ func (b *bench) keys(names ...string) *bench {
 	return b
 }
 
-// type_ presses the keys of a text.
-func (b *bench) types(text string) *bench {
-	for _, r := range text {
-		b.keys(string(r))
-	}
-	return b
-}
-
 var codes = map[string]rune{
 	"enter": tea.KeyEnter, "tab": tea.KeyTab, "esc": tea.KeyEscape, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
 	"right": tea.KeyRight, "pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown, "home": tea.KeyHome, "end": tea.KeyEnd,
