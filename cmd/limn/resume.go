@@ -172,8 +172,8 @@ func (a *again) rebuild(run *journal.Run, w io.Writer) error {
 }
 
 // record begins the journal, or goes on with that of the run that was taken up. It is called
-// once the light may be driven.
-func (s *seat) record() {
+// once the light may be driven. word is what the operator must know of it, if anything.
+func (s *seat) record() (word string) {
 	o := journal.Options{
 		Program:   versionText(),
 		Epoch:     time.Now().Add(-pace.Offset(s.first)),
@@ -193,9 +193,24 @@ func (s *seat) record() {
 		j.Warned(s.first, w)
 	}
 	s.recorder.begin(j)
+	if s.run != nil {
+		word = s.standTable()
+	}
 	if s.edited != nil {
 		s.engine.Reload(s.edited)
 	}
+	return word
+}
+
+// standTable holds a run that is taken up while a motor table was turning: nobody may have seen
+// what came under it meanwhile, so it goes on at a person's word. The light stays as it is.
+func (s *seat) standTable() string {
+	var snap cue.Snapshot
+	if s.engine.Snapshot(&snap); snap.Speed == 0 {
+		return ""
+	}
+	s.engine.Do(operate.Command{Verb: operate.Hold})
+	return "the table was turning, so the run is held: see that fingers and cables are clear, then say resume"
 }
 
 // tell says where a run that was taken up goes on.

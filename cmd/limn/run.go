@@ -161,7 +161,9 @@ func play(ctx context.Context, dir string, f runFlags, std stdio) error {
 	}
 	defer stopTime()
 	opening(std.Err, shoot, outs, f, len(program), seat)
-	seat.record()
+	if word := seat.record(); word != "" {
+		note(std.Err, "%s", word)
+	}
 	for _, c := range program {
 		st.engine.DoAt(c.K(), c.Command)
 	}
