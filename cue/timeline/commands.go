@@ -124,6 +124,11 @@ func (p *Player) Confirm(k int64) []Notice {
 	if !p.pending {
 		return nil
 	}
+	return p.fadeIn(k)
+}
+
+// fadeIn lets the cue that waited in work light come in, in its own time.
+func (p *Player) fadeIn(k int64) []Notice {
 	l := p.layers
 	l.Work = false
 	return p.Set(k, l, Timing{AsWritten: true})

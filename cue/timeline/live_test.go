@@ -103,6 +103,19 @@ func TestNextByWorkLight(t *testing.T) {
 	p.Set(700, with(p, func(l *Layers) { l.Work = false }), Timing{Fade: 1})
 	p.Confirm(800)
 	is(t, p, settle(t, p, 800), 1, cue.Settled)
+
+	// A trim given while it waits comes in with the cue.
+	p.Back(2000)
+	p.Set(2100, p.Layers().WithTrims(map[int]cue.Entry{sky: lit("10 %", "")}), Timing{Fade: TrimFade})
+	is(t, p, 2300, 0, cue.Waiting)
+	if now, _ := pictureOf(p, 2300); now.Light[sky].Y != 0 {
+		t.Errorf("waiting with a trim, sky is at %g", now.Light[sky].Y)
+	}
+	p.Confirm(2400)
+	is(t, p, settle(t, p, 2400), 0, cue.Settled)
+	if now, _ := pictureOf(p, 4000); now.Light[sky].Y != p.Scene().Light[sky].Asked.Y || p.Layers().Work {
+		t.Errorf("confirmed with a trim, sky is at %g, want %g", now.Light[sky].Y, p.Scene().Light[sky].Asked.Y)
+	}
 }
 
 func pictureStatus(p *Player, k int64) (Status, *fixtures.State) {

@@ -54,7 +54,8 @@ func (p *Player) set(k int64, l Layers, how Timing, called bool) []Notice {
 	}
 	f, held, notices := p.begin(k)
 	was, scene := p.layers, p.scene
-	p.layers, p.pending = l, false
+	p.layers = l
+	p.pending = p.pending && !called && l.Work // a look or trim meanwhile comes in with the cue
 	notices = append(notices, p.recompose(&was)...)
 	follow := p.follow
 	if follow != nil && (called || l.Dark) {
@@ -76,6 +77,9 @@ func (p *Player) set(k int64, l Layers, how Timing, called bool) []Notice {
 		notices = append(notices, p.litByHand()...)
 	case was.Dark && !l.Dark:
 		p.move(f)
+	}
+	if p.pending && len(p.hands) == 0 { // what was laid on took the need of hands away
+		notices = append(notices, p.fadeIn(k)...)
 	}
 	return notices
 }
