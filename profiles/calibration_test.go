@@ -420,8 +420,8 @@ func FuzzCalibration(f *testing.F) {
 func TestAnotherFileIsNoCalibration(t *testing.T) {
 	for text, kind := range map[string]string{
 		"[subject]\nname = \"Kittiwake\"\n[[source]]\nname = \"sky\"\n": "a rig file",
-		"[[cue]]\nname = \"bow\"\n[cue.light]\nsky = \"60 %\"\n":         "a file of cues",
-		"name = \"x\"\n[[slot]]\nkind = \"dimmer\"\n":                    "a profile",
+		"[[cue]]\nname = \"bow\"\n[cue.light]\nsky = \"60 %\"\n":        "a file of cues",
+		"name = \"x\"\n[[slot]]\nkind = \"dimmer\"\n":                   "a profile",
 	} {
 		var ps tomlfile.Problems
 		if _, ok := ParseCalibration("calibrations/sky.toml", []byte(text), &ps); ok {
